@@ -1,0 +1,1 @@
+"""Corestow's window and command line."""

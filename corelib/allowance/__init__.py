@@ -1,0 +1,1 @@
+"""From the nominal core to the outline to print, and back."""

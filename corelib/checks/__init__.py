@@ -1,0 +1,1 @@
+"""Findings on a plan, one module a family."""

@@ -1,0 +1,1 @@
+"""Rates, cost lines and their sharing among cores; money is Decimal."""

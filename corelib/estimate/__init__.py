@@ -1,0 +1,1 @@
+"""Binder, bed, layers, time and energy, every figure with its parts."""

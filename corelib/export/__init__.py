@@ -1,0 +1,1 @@
+"""Documents and files that leave the program, one module a format."""

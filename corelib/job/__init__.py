@@ -1,0 +1,1 @@
+"""What the user states: jobs, profiles and the files that hold them."""

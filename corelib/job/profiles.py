@@ -1,0 +1,324 @@
+"""Profiles: sand, additive, binder, head, machine, oven, process and rates, every value with its source.
+
+A value that is `None` is not known; whatever needs it asks for it, nothing is invented. Each value that is
+set has an entry in `sources`. A job may override any value; the resolved set is an `OperatingPoint`.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Any, ClassVar, Literal, Self
+
+from pydantic import Field, model_validator
+
+from corelib.job.fields import (
+    CountOrNone,
+    Density_g_cm3,
+    Distance_mm,
+    Evidence,
+    Frozen,
+    Identifier,
+    LayerThickness_mm,
+    Length_mm,
+    Money,
+    Name,
+    NotNegative,
+    Percent,
+    Positive,
+    ScaleError_pct,
+    SharePct,
+    Size_mm,
+    TablePoint,
+    Temperature_c,
+    Text,
+)
+
+PROFILE_SCHEMA_VERSION = 1
+Table = Annotated[tuple[TablePoint, ...], Field(min_length=1, max_length=100)]
+
+
+class Profile(Frozen):
+    """What all profiles share. `sources` names the evidence of every value that is set."""
+
+    ABOUT: ClassVar[frozenset[str]] = frozenset({"kind", "schema_version", "id", "name", "notes", "sources"})
+
+    schema_version: Literal[1] = 1
+    id: Identifier
+    name: Name
+    notes: Text = ""
+    sources: dict[str, Evidence] = Field(default_factory=dict)
+
+    def values(self) -> dict[str, Any]:
+        """Return the profile's values by field, those not known as None."""
+        fields = (name for name in type(self).model_fields if name not in self.ABOUT)
+        return {name: getattr(self, name) for name in fields}
+
+    @model_validator(mode="after")
+    def _each_value_has_a_source(self) -> Self:
+        known = {name for name, value in self.values().items() if value is not None}
+        without = sorted(known - set(self.sources))
+        if without:
+            raise ValueError(f"no source is given for: {', '.join(without)}")
+        unknown = sorted(set(self.sources) - set(self.values()))
+        if unknown:
+            raise ValueError(f"a source is given for what is no value here: {', '.join(unknown)}")
+        return self
+
+
+class SieveRow(Frozen):
+    """Sand retained on one sieve; `sieve` is the ASTM E11 number, or "pan"."""
+
+    sieve: Annotated[str, Field(pattern=r"^(\d{1,3}|pan)$")]
+    retained_g: NotNegative
+
+
+class SandProfile(Profile):
+    """The dry sand as it lies in the bed."""
+
+    kind: Literal["corestow.profile.sand"] = "corestow.profile.sand"
+    bulk_density_g_cm3: Density_g_cm3 | None = None
+    """Bed of dry mix (sand and additive) as recoated."""
+    grain_density_g_cm3: Density_g_cm3 | None = None
+    mean_grain_mm: Annotated[float, Field(gt=0.01, le=5)] | None = None
+    d90_mm: Annotated[float, Field(gt=0.01, le=5)] | None = None
+    sieve_analysis: tuple[SieveRow, ...] | None = None
+    moisture_pct: Percent | None = None
+    specific_heat_j_kg_k: Positive | None = None
+    is_silica: bool | None = None
+    reclaimed_pct: Percent | None = None
+    """Share of the loose sand that goes back into the sand silo after sieving."""
+    lost_pct: Percent | None = None
+    """Share of the loose sand lost as dust, spill and sieve rest (goes to disposal)."""
+
+
+class AdditiveProfile(Profile):
+    """The powdered additive that is mixed into the sand."""
+
+    kind: Literal["corestow.profile.additive"] = "corestow.profile.additive"
+    additive_on_sand_pct: Percent | None = None
+    """Parts by mass per 100 parts of sand."""
+    specific_heat_j_kg_k: Positive | None = None
+    kept_in_reclaim_pct: Percent | None = None
+    """Share of its additive that re-used loose sand keeps (100: it is not dosed twice)."""
+
+
+class BinderProfile(Profile):
+    """The liquid alkali-silicate binder."""
+
+    kind: Literal["corestow.profile.binder"] = "corestow.profile.binder"
+    density_g_cm3: Density_g_cm3 | None = None
+    solids_pct: SharePct | None = None
+    viscosity_mpa_s: Table | None = None
+    surface_tension_mn_m: Table | None = None
+    open_time_s: Positive | None = None
+    """Longest time that an open nozzle may stand idle."""
+    softening_c: Temperature_c | None = None
+    is_alkaline: bool | None = None
+    sds_number: Text | None = None
+    sds_date: Text | None = None
+
+
+class HeadProfile(Profile):
+    """The piezo drop-on-demand print head, with all its modules."""
+
+    kind: Literal["corestow.profile.head"] = "corestow.profile.head"
+    nozzle_count: Annotated[int, Field(ge=1, le=1_000_000)] | None = None
+    nozzle_pitch_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
+    """Distance of neighbouring nozzles across the travel."""
+    nozzle_diameter_um: Annotated[float, Field(gt=1, le=500)] | None = None
+    drop_volume_pl: Annotated[float, Field(gt=0.1, le=10_000)] | None = None
+    drop_volume_step_pl: Annotated[float, Field(gt=0, le=1000)] | None = None
+    """Smallest step by which the waveform can change the drop volume."""
+    drop_speed_m_s: Annotated[float, Field(gt=0.1, le=30)] | None = None
+    nozzle_temperature_c: Annotated[float, Field(ge=0, le=150)] | None = None
+    nozzle_temperature_low_c: Annotated[float, Field(ge=0, le=150)] | None = None
+    nozzle_temperature_high_c: Annotated[float, Field(ge=0, le=150)] | None = None
+    """Range of nozzle temperatures over a build."""
+    firing_khz: Annotated[float, Field(gt=0.01, le=500)] | None = None
+    """Highest firing rate."""
+    grey_levels: Annotated[int, Field(ge=1, le=15)] | None = None
+    """Most drops that a nozzle can put on one pixel."""
+    overlap_mm: Distance_mm | None = None
+    """Overlap of neighbouring strokes (stitching)."""
+
+
+class MachineProfile(Profile):
+    """Build box, motions, services and limits of the printer."""
+
+    kind: Literal["corestow.profile.machine"] = "corestow.profile.machine"
+    box_inner_mm: Size_mm | None = None
+    wall_margin_mm: Distance_mm | None = None
+    """Least sand between a core and a wall of the box."""
+    floor_margin_mm: Distance_mm | None = None
+    top_margin_mm: Distance_mm | None = None
+    box_opens: Literal["top only", "platform rises", "walls off"] | None = None
+    travel_axis: Literal["x", "y"] | None = None
+    """Axis of the box along which the head travels."""
+    pitch_travel_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
+    pitch_across_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
+    passes: Annotated[int, Field(ge=1, le=64)] | None = None
+    """Interlaced passes of the head over each strip."""
+    grey_level: Annotated[float, Field(gt=0, le=15)] | None = None
+    """Mean drops on a printed pixel."""
+    base_layers: Annotated[int, Field(ge=0, le=1000)] | None = None
+    cover_layers: Annotated[int, Field(ge=0, le=1000)] | None = None
+    recoat_s: NotNegative | None = None
+    recoater_overfeed_pct: Annotated[float, Field(ge=0, le=300)] | None = None
+    head_speed_mm_s: Positive | None = None
+    head_acceleration_mm_s2: Positive | None = None
+    stroke_overrun_mm: Distance_mm | None = None
+    """Travel beyond the printed extent at each end of a stroke."""
+    turn_s: NotNegative | None = None
+    """Rest at the end of a stroke beside braking and starting."""
+    skips_empty_strokes: bool | None = None
+    prints_both_ways: bool | None = None
+    platform_s: NotNegative | None = None
+    dwell_s: NotNegative | None = None
+    wipe_every_layers: CountOrNone | None = None
+    wipe_s: NotNegative | None = None
+    wipe_binder_ml: NotNegative | None = None
+    purge_every_s: NotNegative | None = None
+    purge_s: NotNegative | None = None
+    purge_binder_ml: NotNegative | None = None
+    refill_every_layers: CountOrNone | None = None
+    refill_s: NotNegative | None = None
+    warm_up_s: NotNegative | None = None
+    box_change_s: NotNegative | None = None
+    power_printing_kw: NotNegative | None = None
+    power_standby_kw: NotNegative | None = None
+    box_tare_kg: NotNegative | None = None
+    platform_load_kg: Positive | None = None
+    conveyor_load_kg: Positive | None = None
+    truck_load_kg: Positive | None = None
+    image_jet_value: Literal[0, 1] | None = None
+    image_origin: Literal["left front", "left back", "right front", "right back"] | None = None
+    """Corner of the box, seen from above, at which the image's first pixel lies."""
+    image_rows: Literal["along travel", "across travel"] | None = None
+    image_canvas: Literal["full box", "printed extent"] | None = None
+    image_first_number: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
+
+
+class OvenProfile(Profile):
+    """The curing oven."""
+
+    kind: Literal["corestow.profile.oven"] = "corestow.profile.oven"
+    heating: Literal["microwave", "convection"] | None = None
+    inner_mm: Size_mm | None = None
+    power_kw: Positive | None = None
+    """Electric power drawn while curing."""
+    efficiency_pct: SharePct | None = None
+    rated_load_kg: Positive | None = None
+    start_c: Temperature_c | None = None
+    cure_c: Temperature_c | None = None
+    """Temperature that the bed has to reach."""
+    evaporated_pct: Percent | None = None
+    """Share of the binder's water that the cure drives off."""
+    loose_sand_heated_pct: Percent | None = None
+    """Share of the loose sand that heats along, between the two bounds of the heat balance."""
+    box_heat_capacity_kj_k: NotNegative | None = None
+    kg_an_hour: Positive | None = None
+    """The shop's own rule for how much filled box an hour of oven cures."""
+    hold_s: NotNegative | None = None
+    load_s: NotNegative | None = None
+    cool_h: NotNegative | None = None
+    """Stated time until the box is down to `unpack_at_c`."""
+    unpack_at_c: Temperature_c | None = None
+
+
+class ProcessProfile(Profile):
+    """Set points and proven limits of the printing process."""
+
+    kind: Literal["corestow.profile.process"] = "corestow.profile.process"
+    layer_thickness_mm: LayerThickness_mm | None = None
+    binder_on_sand_pct: Annotated[float, Field(gt=0, le=20)] | None = None
+    """Liquid binder, parts by mass per 100 parts of sand."""
+    gap_mm: Distance_mm | None = None
+    scale_error_xy_pct: ScaleError_pct | None = None
+    """How much longer a print comes out than its printed outline."""
+    scale_error_z_pct: ScaleError_pct | None = None
+    bleed_xy_mm: Annotated[float, Field(ge=-2, le=5)] | None = None
+    bleed_z_mm: Annotated[float, Field(ge=0, le=5)] | None = None
+    tolerance_mm: Annotated[float, Field(gt=0, le=10)] | None = None
+    """Accuracy wanted, plus or minus."""
+    least_wall_mm: Length_mm | None = None
+    clean_out_diameter_mm: Length_mm | None = None
+    binder_least_g_m2: Positive | None = None
+    """Areal dose of one layer under which layers don't bond (starved)."""
+    binder_most_g_m2: Positive | None = None
+    """Areal dose of one layer over which binder runs (flooded)."""
+    lifted_by_hand_kg: Positive | None = None
+    """Mass from which a lift by hand is flagged."""
+
+
+class RatesProfile(Profile):
+    """Rates and shares that turn quantities and times into money (in the job's currency)."""
+
+    kind: Literal["corestow.profile.rates"] = "corestow.profile.rates"
+    machine_per_h: Money | None = None
+    oven_per_h: Money | None = None
+    labour_per_h: Money | None = None
+    energy_per_kwh: Money | None = None
+    sand_per_kg: Money | None = None
+    additive_per_kg: Money | None = None
+    binder_per_kg: Money | None = None
+    disposal_per_kg: Money | None = None
+    data_preparation_h: NotNegative | None = None
+    """Labour once a job."""
+    box_set_up_h: NotNegative | None = None
+    """Labour once a box: filling, set-up, box change, oven loading."""
+    attended_pct: Percent | None = None
+    """Share of the printing time that a person attends."""
+    unpack_min_per_core: NotNegative | None = None
+    finish_min_per_core: NotNegative | None = None
+    core_yield_pct: SharePct | None = None
+    """Good cores of 100 printed."""
+    overhead_pct: Annotated[float, Field(ge=0, le=500)] | None = None
+    margin_pct: Annotated[float, Field(ge=0, lt=100)] | None = None
+    """Margin on the price."""
+
+
+PROFILE_KINDS: dict[str, type[Profile]] = {
+    "process": ProcessProfile,
+    "machine": MachineProfile,
+    "head": HeadProfile,
+    "sand": SandProfile,
+    "additive": AdditiveProfile,
+    "binder": BinderProfile,
+    "oven": OvenProfile,
+    "rates": RatesProfile,
+}
+
+
+class ProfileNames(Frozen):
+    """Which profile a job takes of each kind."""
+
+    process: Identifier
+    machine: Identifier
+    head: Identifier
+    sand: Identifier
+    additive: Identifier
+    binder: Identifier
+    oven: Identifier
+    rates: Identifier
+
+
+class Overridden(Frozen):
+    """One profile value that the job states otherwise."""
+
+    field: str
+    """As `sand.bulk_density_g_cm3`."""
+    profile_value: Any
+    job_value: Any
+
+
+class OperatingPoint(Frozen):
+    """All profiles as a job uses them: its overrides applied and listed."""
+
+    process: ProcessProfile
+    machine: MachineProfile
+    head: HeadProfile
+    sand: SandProfile
+    additive: AdditiveProfile
+    binder: BinderProfile
+    oven: OvenProfile
+    rates: RatesProfile
+    overridden: tuple[Overridden, ...] = ()

@@ -1,0 +1,1 @@
+"""Placed cores to layers: areas, outlines, images."""

@@ -1,0 +1,1 @@
+"""Mesh file to sound core: readers in a guarded child, inspection, findings."""

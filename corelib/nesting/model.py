@@ -1,0 +1,61 @@
+"""What the packing takes: items, box and rules. What it gives is `corelib.job.models.Packing`."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from corelib.geometry.pose import Orientation
+from corelib.mesh.core import CoreMesh
+
+
+@dataclass(frozen=True, order=True)
+class CopyKey:
+    """One copy of a core: its number (from 0) and the casting set that it belongs to, if any."""
+
+    copy_number: int
+    set_id: str | None = None
+    set_index: int | None = None
+
+
+@dataclass(frozen=True, eq=False)
+class NestItem:
+    """One core type to pack: the body to keep clear (core file frame, mm), its copies and rules.
+
+    `gap_mm` is the least sand to any other core (the larger of two cores' gaps counts).
+    """
+
+    core_id: str
+    mesh: CoreMesh
+    orientations: tuple[Orientation, ...]
+    gap_mm: float
+    copies: tuple[CopyKey, ...]
+    is_fragile: bool = False
+    held_by_hand: bool = False
+
+
+@dataclass(frozen=True)
+class NestBox:
+    """The build box: inner size, and least sand to walls, floor and top."""
+
+    inner_mm: tuple[float, float, float]
+    wall_margin_mm: float
+    floor_margin_mm: float
+    top_margin_mm: float
+
+    @property
+    def low_mm(self) -> tuple[float, float, float]:
+        """Lowest corner that a core may reach."""
+        return self.wall_margin_mm, self.wall_margin_mm, self.floor_margin_mm
+
+    @property
+    def high_mm(self) -> tuple[float, float, float]:
+        """Highest corner that a core may reach."""
+        x, y, z = self.inner_mm
+        return x - self.wall_margin_mm, y - self.wall_margin_mm, z - self.top_margin_mm
+
+
+@dataclass(frozen=True)
+class NestRules:
+    """Rules for the whole packing. Lowest points lie on whole multiples of the layer thickness."""
+
+    layer_thickness_mm: float

@@ -1,0 +1,106 @@
+"""The only conversion factors in the program, and how a quantity is parsed and shown.
+
+Every dimensioned name ends in its unit; `SUFFIXES` says what each ending means. Lengths are mm, masses kg
+or g, times s wherever they are stored; inch and the rest are converted at the door and nowhere else.
+"""
+
+from __future__ import annotations
+
+MM_PER: dict[str, float] = {
+    "mm": 1.0,
+    "micron": 0.001,
+    "cm": 10.0,
+    "m": 1000.0,
+    "inch": 25.4,
+    "foot": 304.8,
+}
+"""Millimetres in one length unit; inch and foot are exact (international yard, 1959)."""
+
+SUFFIXES: dict[str, str] = {
+    "mm": "mm",
+    "mm2": "mm²",
+    "mm3": "mm³",
+    "mm_s": "mm/s",
+    "mm_s2": "mm/s²",
+    "um": "µm",
+    "m": "m",
+    "m2": "m²",
+    "m3": "m³",
+    "m_s": "m/s",
+    "kg": "kg",
+    "g": "g",
+    "g_mol": "g/mol",
+    "t": "t",
+    "l": "L",
+    "ml": "mL",
+    "pl": "pL",
+    "s": "s",
+    "min": "min",
+    "h": "h",
+    "a": "years",
+    "us": "µs",
+    "hz": "Hz",
+    "khz": "kHz",
+    "c": "°C",
+    "k": "K",
+    "kwh": "kWh",
+    "kw": "kW",
+    "w": "W",
+    "j": "J",
+    "kj": "kJ",
+    "j_kg_k": "J/(kg·K)",
+    "kj_kg_k": "kJ/(kg·K)",
+    "kj_kg": "kJ/kg",
+    "j_kg": "J/kg",
+    "w_m_k": "W/(m·K)",
+    "m2_s": "m²/s",
+    "pa": "Pa",
+    "kpa": "kPa",
+    "mpa": "MPa",
+    "pa_s": "Pa·s",
+    "mpa_s": "mPa·s",
+    "n": "N",
+    "n_m": "N/m",
+    "mn_m": "mN/m",
+    "g_cm3": "g/cm³",
+    "kg_m3": "kg/m³",
+    "pct": "%",
+    "deg": "°",
+    "dpi": "dots per inch",
+}
+"""What the end of a name says about its unit."""
+
+L_PER_MM3 = 1e-6
+ML_PER_MM3 = 1e-3
+MM3_PER_PL = 1e-6
+KG_PER_MM3_AT_1_G_CM3 = 1e-6
+MM_PER_INCH = 25.4
+S_PER_H = 3600.0
+J_PER_KWH = 3.6e6
+KELVIN_AT_0_C = 273.15
+
+
+def kg(volume_mm3: float, density_g_cm3: float) -> float:
+    """Return the mass in kg of a volume in mm³ at a density in g/cm³."""
+    return volume_mm3 * density_g_cm3 * KG_PER_MM3_AT_1_G_CM3
+
+
+def litres(mass_kg: float, density_g_cm3: float) -> float:
+    """Return the volume in L of a mass in kg at a density in g/cm³."""
+    return mass_kg / density_g_cm3
+
+
+def mm_per(unit: str) -> float:
+    """Return the millimetres in one `unit`; raises KeyError for a unit that is not a length here."""
+    return MM_PER[unit]
+
+
+def show_duration(seconds: float) -> str:
+    """Return a time span as people write it: `6 h 05 min`, `48 min`, `12 s`."""
+    whole = round(seconds)
+    if whole < 60:
+        return f"{whole} s"
+    minutes = round(seconds / 60)
+    if minutes < 60:
+        return f"{minutes} min"
+    return f"{minutes // 60} h {minutes % 60:02d} min"
