@@ -30,6 +30,7 @@ from corelib.job.fields import (
     TablePoint,
     Temperature_c,
     Text,
+    contradiction,
 )
 
 PROFILE_SCHEMA_VERSION = 1
@@ -57,10 +58,10 @@ class Profile(Frozen):
         known = {name for name, value in self.values().items() if value is not None}
         without = sorted(known - set(self.sources))
         if without:
-            raise ValueError(f"no source is given for: {', '.join(without)}")
+            raise contradiction("profile.no_source", fields=", ".join(without))
         unknown = sorted(set(self.sources) - set(self.values()))
         if unknown:
-            raise ValueError(f"a source is given for what is no value here: {', '.join(unknown)}")
+            raise contradiction("profile.source_without_value", fields=", ".join(unknown))
         return self
 
 
@@ -69,6 +70,20 @@ class SieveRow(Frozen):
 
     sieve: Annotated[str, Field(pattern=r"^(\d{1,3}|pan)$")]
     retained_g: NotNegative
+
+
+class DryingRow(Frozen):
+    """How long the oven takes to drive off so much water from a box."""
+
+    water_kg: NotNegative
+    time_s: NotNegative
+
+
+class StrengthRow(Frozen):
+    """Bending strength of cured test bars at one dose."""
+
+    binder_on_sand_pct: Annotated[float, Field(gt=0, le=20)]
+    strength_mpa: Positive
 
 
 class SandProfile(Profile):
@@ -150,11 +165,15 @@ class MachineProfile(Profile):
     """Least sand between a core and a wall of the box."""
     floor_margin_mm: Distance_mm | None = None
     top_margin_mm: Distance_mm | None = None
+    box_outer_mm: Size_mm | None = None
+    """Outer size of the box as it goes into the oven."""
     box_opens: Literal["top only", "platform rises", "walls off"] | None = None
     travel_axis: Literal["x", "y"] | None = None
     """Axis of the box along which the head travels."""
     pitch_travel_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
     pitch_across_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
+    pitch_travel_step_mm: Annotated[float, Field(gt=0, le=1)] | None = None
+    """Smallest step by which the pitch along the travel can be set (encoder)."""
     passes: Annotated[int, Field(ge=1, le=64)] | None = None
     """Interlaced passes of the head over each strip."""
     grey_level: Annotated[float, Field(gt=0, le=15)] | None = None
@@ -217,11 +236,19 @@ class OvenProfile(Profile):
     box_heat_capacity_kj_k: NotNegative | None = None
     kg_an_hour: Positive | None = None
     """The shop's own rule for how much filled box an hour of oven cures."""
+    drying_table: Annotated[tuple[DryingRow, ...], Field(min_length=2, max_length=100)] | None = None
+    """The shop's own curing times by the water to drive off."""
+    drying_half_time_s: Positive | None = None
+    """Time at cure temperature in which half of the water that is left leaves (first-order drying)."""
     hold_s: NotNegative | None = None
     load_s: NotNegative | None = None
     cool_h: NotNegative | None = None
     """Stated time until the box is down to `unpack_at_c`."""
     unpack_at_c: Temperature_c | None = None
+    hall_c: Temperature_c | None = None
+    """Air where boxes cool and cores are kept."""
+    bed_conductivity_w_m_k: Annotated[float, Field(gt=0.01, le=10)] | None = None
+    """Thermal conductivity of the cured bed, for the cooling estimate."""
 
 
 class ProcessProfile(Profile):
@@ -247,6 +274,19 @@ class ProcessProfile(Profile):
     """Areal dose of one layer over which binder runs (flooded)."""
     lifted_by_hand_kg: Positive | None = None
     """Mass from which a lift by hand is flagged."""
+    strength_on_dose: Annotated[tuple[StrengthRow, ...], Field(min_length=2, max_length=100)] | None = None
+    """Bending strength of witness bars against the dose."""
+    print_to_cure_h: Positive | None = None
+    """Longest wait from the print's end to the cure."""
+    cured_use_by_h: Positive | None = None
+    """Longest storage of cured cores before they are poured (silicate takes up moisture)."""
+    pouring_c: Temperature_c | None = None
+    """Temperature of the metal as it is poured."""
+    melt_density_g_cm3: Density_g_cm3 | None = None
+    wetted_pct: Percent | None = None
+    """Share of a core's volume that the melt surrounds; the rest lies in prints."""
+    print_pressure_kpa: Positive | None = None
+    """Most load on a core print's seat that the mould bears."""
 
 
 class RatesProfile(Profile):
@@ -268,6 +308,10 @@ class RatesProfile(Profile):
     attended_pct: Percent | None = None
     """Share of the printing time that a person attends."""
     unpack_min_per_core: NotNegative | None = None
+    unpack_min_per_litre: NotNegative | None = None
+    """Unpacking labour for each litre of a core, beside the minutes per core."""
+    unpack_min_per_passage: NotNegative | None = None
+    """Unpacking labour for each inner passage that has to be emptied."""
     finish_min_per_core: NotNegative | None = None
     core_yield_pct: SharePct | None = None
     """Good cores of 100 printed."""
