@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from decimal import Decimal
-from typing import Annotated, Literal
+from typing import Annotated, Any, Literal, LiteralString
 
 from pydantic import BaseModel, ConfigDict, Field
+from pydantic_core import PydanticCustomError
 
 Identifier = Annotated[str, Field(pattern=r"^[A-Za-z0-9_.\-]{1,64}$")]
 Name = Annotated[str, Field(min_length=1, max_length=200)]
@@ -54,3 +55,8 @@ class TablePoint(Frozen):
 
     temperature_c: Temperature_c
     value: Positive
+
+
+def contradiction(code: LiteralString, **facts: Any) -> PydanticCustomError:
+    """Return the error that a validator raises: its type is the code of our wording."""
+    return PydanticCustomError(code, code, facts)

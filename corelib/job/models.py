@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Any, Literal, LiteralString, Self
 
 from pydantic import Field, model_validator
 
@@ -19,6 +19,7 @@ from corelib.job.fields import (
     ScaleError_pct,
     Size_mm,
     Text,
+    contradiction,
 )
 from corelib.job.profiles import ProfileNames
 
@@ -55,7 +56,7 @@ class Block(Frozen):
     @model_validator(mode="after")
     def _one_of_mass_and_volume(self) -> Self:
         if (self.mass_kg is None) == (self.volume_mm3 is None):
-            raise ValueError("give either mass_kg or volume_mm3")
+            raise contradiction("job.block_mass_or_volume")
         return self
 
 
@@ -73,9 +74,9 @@ class OrientationRule(Frozen):
     @model_validator(mode="after")
     def _faces_are_named(self) -> Self:
         if (self.rule == "faces down") != bool(self.down):
-            raise ValueError("`down` lists directions for the rule `faces down`, and only for it")
+            raise contradiction("job.faces_down")
         if any(not isinstance(down, str) and not any(down) for down in self.down):
-            raise ValueError("a direction in `down` must not be 0, 0, 0")
+            raise contradiction("job.no_direction")
         return self
 
 
@@ -103,7 +104,7 @@ class CoreItem(Frozen):
     @model_validator(mode="after")
     def _one_of_mesh_and_block(self) -> Self:
         if (self.mesh is None) == (self.block is None):
-            raise ValueError("give either mesh or block")
+            raise contradiction("job.mesh_or_block", core=self.name)
         return self
 
 
@@ -198,18 +199,18 @@ class Job(Frozen):
     @model_validator(mode="after")
     def _identities_hold(self) -> Self:
         ids = [core.id for core in self.cores]
-        _refuse_repeats(ids, "core id")
-        _refuse_repeats([casting_set.id for casting_set in self.casting_sets], "casting set id")
+        _refuse_repeats(ids, "job.core_id_repeated")
+        _refuse_repeats([casting_set.id for casting_set in self.casting_sets], "job.set_id_repeated")
         named = [member.core_id for s in self.casting_sets for member in s.members]
         named += [loose.core_id for loose in self.loose]
         unknown = sorted(set(named) - set(ids))
         if unknown:
-            raise ValueError(f"no core has the id {unknown[0]}")
+            raise contradiction("job.unknown_core", core=unknown[0])
         idle = sorted(set(ids) - set(named) - {core.id for core in self.cores if core.spares})
         if idle:
-            raise ValueError(f"core {idle[0]} is in no casting set and not in `loose`")
+            raise contradiction("job.core_unused", core=idle[0])
         if sum(self.copies().values()) > MOST_COPIES:
-            raise ValueError(f"a job may hold at most {MOST_COPIES} core copies; split it")
+            raise contradiction("job.too_many_copies", most=MOST_COPIES, copies=sum(self.copies().values()))
         return self
 
     def copies(self) -> dict[str, int]:
@@ -230,7 +231,7 @@ class Job(Frozen):
         raise KeyError(core_id)
 
 
-def _refuse_repeats(ids: list[str], what: str) -> None:
+def _refuse_repeats(ids: list[str], code: LiteralString) -> None:
     repeated = sorted({name for name in ids if ids.count(name) > 1})
     if repeated:
-        raise ValueError(f"the {what} {repeated[0]} is used more than once")
+        raise contradiction(code, id=repeated[0])
