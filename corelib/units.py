@@ -67,6 +67,17 @@ SUFFIXES: dict[str, str] = {
     "pct": "%",
     "deg": "°",
     "dpi": "dots per inch",
+    "g_m2": "g/m²",
+    "kg_m2": "kg/m²",
+    "kj_k": "kJ/K",
+    "j_k": "J/K",
+    "kg_an_hour": "kg/h",
+    "per_h": "currency/h",
+    "per_kg": "currency/kg",
+    "per_kwh": "currency/kWh",
+    "min_per_core": "min/core",
+    "min_per_litre": "min/L",
+    "min_per_passage": "min/passage",
 }
 """What the end of a name says about its unit."""
 
@@ -75,7 +86,18 @@ ML_PER_MM3 = 1e-3
 MM3_PER_PL = 1e-6
 KG_PER_MM3_AT_1_G_CM3 = 1e-6
 MM_PER_INCH = 25.4
+MM2_PER_CM2 = 100.0
 S_PER_H = 3600.0
+S_PER_MIN = 60.0
+M_PER_MM = 1e-3
+M2_PER_MM2 = 1e-6
+M3_PER_PL = 1e-15
+L_PER_M3 = 1000.0
+ML_PER_L = 1000.0
+KG_M3_PER_G_CM3 = 1000.0
+HZ_PER_KHZ = 1000.0
+W_PER_KW = 1000.0
+J_PER_KJ = 1000.0
 J_PER_KWH = 3.6e6
 KELVIN_AT_0_C = 273.15
 
