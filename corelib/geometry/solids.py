@@ -17,7 +17,9 @@ def solid(vertices_mm: Array, faces: NDArray[np.int32]) -> Manifold | None:
     """Return a closed mesh as a solid, or None if it is none (open, odd or self-crossing facets)."""
     import manifold3d
 
-    mesh = manifold3d.Mesh64(np.ascontiguousarray(vertices_mm), np.ascontiguousarray(faces, dtype=np.uint64))
+    # copies, since manifold3d takes no read-only arrays
+    mesh = manifold3d.Mesh64(np.array(vertices_mm, order="C"), np.array(faces, dtype=np.uint64, order="C"))
+    mesh.merge()  # welds what a reader left unwelded
     body = manifold3d.Manifold(mesh)
     if body.status() != manifold3d.Error.NoError or body.is_empty():
         return None
