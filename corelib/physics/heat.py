@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from corelib.errors import InputError
+from corelib.physics.ranges import require_range
 
 QUARTZ_MOLAR_MASS_KG_MOL = 0.0600843
 QUARTZ_INVERSION_K = 846.15
@@ -23,14 +23,6 @@ BOILING_K = 373.124
 _QUARTZ_COOL = (-6.076591, 251.6755, -324.7964, 168.5604, 0.002548, -917.6893, -910.8568)
 _QUARTZ_HOT = (58.75340, 10.27925, -0.131384, 0.025210, 0.025601, -929.3292, -910.8568)
 _SHOMATE_CHANGES_AT_K = 847.0
-
-
-def require_range(quantity: str, value: float, low: float, high: float, unit: str) -> None:
-    """Return nothing if `low` ≤ value ≤ `high`, else raise the InputError that names quantity and range."""
-    if not low <= value <= high:
-        raise InputError(
-            "physics.out_of_range", quantity=quantity, value=value, low=low, high=high, unit=unit
-        )
 
 
 def quartz_specific_heat_j_kg_k(temperature_k: float) -> float:
