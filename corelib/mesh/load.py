@@ -1,0 +1,206 @@
+"""From core items to loaded cores: files read in parallel, units settled, meshes inspected."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any, cast
+
+import numpy as np
+
+from corelib.errors import InputError, MeshError
+from corelib.findings import Finding, Severity, in_order
+from corelib.job.models import Block, CoreItem, LengthUnit
+from corelib.mesh.core import CoreMesh, Faces, LoadedCore, Vertices
+from corelib.mesh.inspect import Inspection, inspect_mesh
+from corelib.mesh.parsing import ParsedFile, ParserPool, standing_pool
+from corelib.mesh.topology import weld
+from corelib.progress import SILENT, Progress
+from corelib.units import KG_PER_MM3_AT_1_G_CM3, MM_PER
+
+_READ_SHARE = 0.7
+"""Share of loading that reading takes, for progress."""
+
+_REMARK_SEVERITY: dict[str, Severity] = {
+    "mesh.count_broken": "check",
+    "mesh.trailing_bytes": "note",
+    "mesh.no_endsolid": "check",
+    "mesh.objects_left_out": "check",
+}
+
+
+def load_cores(
+    cores: Sequence[CoreItem],
+    folder: Path,
+    *,
+    bulk_density_g_cm3: float | None = None,
+    progress: Progress = SILENT,
+    pool: ParserPool | None = None,
+) -> tuple[LoadedCore, ...]:
+    """Return the cores with their meshes, in the order of their ids; mesh paths are relative to `folder`.
+
+    A file that several cores name is read once. `bulk_density_g_cm3` turns the stated mass of a block into
+    its solid volume. Raises MeshError for a mesh without honest figures, InputError for a missing unit.
+    """
+    ordered = sorted(cores, key=lambda core: core.id)
+    paths = sorted({folder / core.mesh.path for core in ordered if core.mesh is not None})
+    read = (pool or standing_pool()).read(paths, progress.span(0.0, _READ_SHARE)) if paths else []
+    files = dict(zip(paths, read, strict=True))
+    done: dict[tuple[Path, LengthUnit], Inspection] = {}
+    loaded = []
+    for number, core in enumerate(ordered):
+        progress.span(_READ_SHARE, 1.0)(number / len(ordered), "inspect")
+        if core.block is not None:
+            loaded.append(_block_core(core, core.block, bulk_density_g_cm3))
+        else:
+            assert core.mesh is not None
+            loaded.append(_mesh_core(core, files[folder / core.mesh.path], done))
+    return tuple(loaded)
+
+
+def inspect_file(
+    path: Path, unit: LengthUnit | None = None, *, pool: ParserPool | None = None
+) -> tuple[Inspection, LengthUnit]:
+    """Return what is found on one mesh file, and its unit: the stated one, else the file's own.
+
+    Raises MeshError for a file that can't be read, InputError if no unit is known.
+    """
+    (file,) = (pool or standing_pool()).read([path])
+    if isinstance(file, InputError):
+        raise file
+    unit = _settled_unit(file, unit, path.stem)
+    return inspect_parsed(file, unit), unit
+
+
+def inspect_parsed(file: ParsedFile, unit: LengthUnit, core: str | None = None) -> Inspection:
+    """Return the inspection of a read file, the reader's own remarks among its findings."""
+    vertices_mm, faces = _welded(file, MM_PER[unit])
+    inspection = inspect_mesh(vertices_mm, faces, unit, core)
+    remarks = [Finding(code, _REMARK_SEVERITY[code], facts, core) for code, facts in file.raw.remarks]
+    findings = in_order([*inspection.findings, *remarks])
+    return Inspection(
+        inspection.mesh, inspection.volume_mm3, inspection.area_mm2, inspection.bodies, findings
+    )
+
+
+def _welded(file: ParsedFile, factor: float) -> tuple[Vertices, Faces]:
+    """Return vertices in mm and faces; loose triangles are joined where their corners agree in all bits."""
+    raw = file.raw
+    if raw.corners is not None:
+        vertices, faces = weld(raw.corners)
+    else:
+        assert raw.vertices is not None and raw.faces is not None
+        vertices, faces = raw.vertices, raw.faces
+        if len(faces) and (int(faces.max()) >= len(vertices) or int(faces.min()) < 0):
+            raise MeshError("mesh.index_out_of_range", file=file.path.name)
+    with np.errstate(over="ignore"):  # an overflow is found as a number that is not finite
+        return vertices * factor, faces
+
+
+def _mesh_core(
+    core: CoreItem, file: ParsedFile | InputError, done: dict[tuple[Path, LengthUnit], Inspection]
+) -> LoadedCore:
+    assert core.mesh is not None
+    if isinstance(file, InputError):
+        raise type(file)(file.code, **{**file.facts, "core": core.name})
+    unit = _settled_unit(file, core.mesh.unit, core.name)
+    key = (file.path, unit)
+    if key not in done:
+        done[key] = inspect_parsed(file, unit)
+    inspection = done[key]
+    if inspection.fatal is not None or inspection.mesh is None:
+        raise fatal_error(inspection, core.name)
+    findings = [_of_core(finding, core.id) for finding in inspection.findings]
+    findings += _stated_findings(core, file)
+    return LoadedCore(
+        item=core,
+        mesh=inspection.mesh,
+        volume_mm3=inspection.volume_mm3,
+        area_mm2=inspection.area_mm2,
+        bodies=inspection.bodies,
+        unit=unit,
+        file_sha256=file.sha256,
+        solid_share=1.0,
+        findings=in_order(findings),
+    )
+
+
+def _settled_unit(file: ParsedFile, stated: LengthUnit | None, core: str) -> LengthUnit:
+    unit = stated or file.raw.unit
+    if unit is None:
+        raise InputError("mesh.unit_unknown", core=core, file=file.path.name, format=file.raw.format)
+    return cast(LengthUnit, unit)
+
+
+def fatal_error(inspection: Inspection, core_name: str) -> MeshError:
+    """Return the error for a mesh without honest figures."""
+    fatal = inspection.fatal
+    assert fatal is not None
+    return MeshError(fatal.code, **{**fatal.facts, "core": core_name})
+
+
+def _of_core(finding: Finding, core_id: str) -> Finding:
+    return Finding(
+        finding.code, finding.severity, finding.facts, core_id, finding.box, finding.layers, finding.places_mm
+    )
+
+
+def _stated_findings(core: CoreItem, file: ParsedFile) -> list[Finding]:
+    """Return what the job's own statements about the core leave open or contradict."""
+    assert core.mesh is not None
+    found = []
+    if core.mesh_is is None:
+        found.append(Finding("mesh.kind_unstated", "check", {}, core.id))
+    if core.mesh.sha256 is not None and core.mesh.sha256 != file.sha256:
+        facts = {"file": file.path.name, "stated": core.mesh.sha256[:12], "found": file.sha256[:12]}
+        found.append(Finding("mesh.file_changed", "check", facts, core.id))
+    if file.raw.unit is not None and core.mesh.unit is not None and core.mesh.unit != file.raw.unit:
+        unit_facts: dict[str, Any] = {"stated": core.mesh.unit, "found": file.raw.unit}
+        found.append(Finding("mesh.unit_differs", "check", unit_facts, core.id))
+    return found
+
+
+_BOX_FACES = np.array(
+    [
+        [0, 2, 1], [0, 3, 2], [4, 5, 6], [4, 6, 7], [0, 1, 5], [0, 5, 4],
+        [1, 2, 6], [1, 6, 5], [2, 3, 7], [2, 7, 6], [3, 0, 4], [3, 4, 7],
+    ],
+    dtype=np.int32,
+)  # fmt: skip
+_BOX_CORNERS = np.array(
+    [[0, 0, 0], [1, 0, 0], [1, 1, 0], [0, 1, 0], [0, 0, 1], [1, 0, 1], [1, 1, 1], [0, 1, 1]], dtype=np.float64
+)
+
+
+def box_mesh(size_mm: tuple[float, float, float]) -> CoreMesh:
+    """Return a closed box with one corner at the origin."""
+    return CoreMesh(_BOX_CORNERS * np.array(size_mm), _BOX_FACES)
+
+
+def _block_core(core: CoreItem, block: Block, bulk_density_g_cm3: float | None) -> LoadedCore:
+    mesh = box_mesh(block.size_mm)
+    x, y, z = block.size_mm
+    outer_mm3 = x * y * z
+    if block.volume_mm3 is not None:
+        solid_mm3 = block.volume_mm3
+    elif bulk_density_g_cm3 is not None:
+        assert block.mass_kg is not None
+        solid_mm3 = block.mass_kg / (bulk_density_g_cm3 * KG_PER_MM3_AT_1_G_CM3)
+    else:
+        raise InputError("mesh.block_needs_density", core=core.name)
+    if solid_mm3 > outer_mm3 * (1 + 1e-9):
+        raise InputError(
+            "mesh.block_too_heavy", core=core.name, solid_cm3=solid_mm3 / 1e3, outer_cm3=outer_mm3 / 1e3
+        )
+    facts = {"solid_pct": 100 * solid_mm3 / outer_mm3, "size": f"{x:g} × {y:g} × {z:g} mm"}
+    return LoadedCore(
+        item=core,
+        mesh=mesh,
+        volume_mm3=outer_mm3,
+        area_mm2=2 * (x * y + y * z + z * x),
+        bodies=1,
+        unit="mm",
+        file_sha256=None,
+        solid_share=min(1.0, solid_mm3 / outer_mm3),
+        findings=(Finding("mesh.block", "check", facts, core.id),),
+    )
