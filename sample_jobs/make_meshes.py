@@ -352,7 +352,7 @@ def motor_cooling_jacket(hashes: dict[str, str]) -> dict[str, Any]:
         ],
         "loose": [{"core_id": "helical_jacket", "count": 1}],
         "extras": {"witness_bars": 3},
-        "profiles": PROFILES,
+        "profiles": {**PROFILES, "machine": "demo-printer-large", "head": "demo-head-wide"},
         "search": {"seed": 160, "effort": 20000},
     }
 

@@ -1,0 +1,127 @@
+"""Figures and labels as people read them on a sheet, in English or German.
+
+Digits are grouped by a narrow no-break space, after ISO 80000-1; the decimal sign follows the language.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from decimal import Decimal
+from functools import cache
+from typing import Any
+
+from corelib import units
+from corelib.reference import table
+
+GROUP = "\u00a0"
+"""No-break space: every embedded font and every reader of text knows it."""
+
+Plan = Mapping[str, Any]
+"""A plan document as in plan.json."""
+
+
+@cache
+def _labels(language: str) -> dict[str, str]:
+    labels: dict[str, str] = table("sheet_labels")[language]
+    return labels
+
+
+def label(name: str, language: str = "en") -> str:
+    """Return the label of a figure or heading; a name without one is shown as words without its unit."""
+    known = _labels(language).get(name)
+    if known is not None:
+        return known
+    words = name.rpartition(".")[2]
+    for suffix in sorted(units.SUFFIXES, key=len, reverse=True):
+        if words.endswith(f"_{suffix}"):
+            words = words[: -len(suffix) - 1]
+            break
+    text = words.replace("_", " ").strip() or name
+    return text[0].upper() + text[1:]
+
+
+def text(name: str, language: str = "en", **facts: object) -> str:
+    """Return the label of `name` with facts filled in."""
+    return label(name, language).format(**facts)
+
+
+def unit_of(name: str) -> str:
+    """Return the unit that the end of a name says, as people write it; empty if it says none."""
+    words = name.rpartition(".")[2]
+    for suffix in sorted(units.SUFFIXES, key=len, reverse=True):
+        if words.endswith(f"_{suffix}"):
+            return units.SUFFIXES[suffix]
+    return ""
+
+
+def number(value: float, language: str = "en", digits: int = 4) -> str:
+    """Return a number with `digits` significant digits (whole ones always kept), grouped by thousands."""
+    if not math.isfinite(value):
+        return "–"
+    if value == 0:
+        return "0"
+    magnitude = math.floor(math.log10(abs(value)))
+    if magnitude < -4:
+        return f"{value:.{digits - 1}e}".replace(".", "," if language == "de" else ".")
+    decimals = max(0, digits - 1 - magnitude)
+    shown = f"{value:,.{decimals}f}"
+    if "." in shown:
+        shown = shown.rstrip("0").rstrip(".")
+    return _localised(shown, language)
+
+
+def fixed(value: float | Decimal, decimals: int, language: str = "en") -> str:
+    """Return a number with a fixed count of decimals, for columns."""
+    return _localised(f"{value:,.{decimals}f}", language)
+
+
+def _localised(shown: str, language: str) -> str:
+    whole, _, fraction = shown.replace(",", GROUP).partition(".")
+    whole = "−" + whole[1:] if whole.startswith("-") else whole
+    if not fraction:
+        return whole
+    return f"{whole},{fraction}" if language == "de" else f"{whole}.{fraction}"
+
+
+def duration(seconds: float) -> str:
+    """Return a time span as people write it, days for long ones: `2 d 4 h`, `6 h 05 min`."""
+    hours = round(seconds / 3600)
+    if hours >= 48:
+        days, rest = divmod(hours, 24)
+        return f"{days} d {rest} h" if rest else f"{days} d"
+    return units.show_duration(seconds)
+
+
+def quantity(value: Any, unit: str, language: str = "en") -> str:
+    """Return a value with its unit: seconds as a time span, large volumes in dm³, true as yes."""
+    if value is None:
+        return "–"
+    if isinstance(value, bool):
+        return label("yes" if value else "no", language)
+    if not isinstance(value, (int, float, Decimal)):
+        return str(value)
+    amount = float(value)
+    if unit == "s" and abs(amount) >= 60:
+        return duration(amount)
+    if unit == "mm³" and abs(amount) >= 1e5:
+        return f"{number(amount / 1e6, language)}\u00a0dm³"
+    shown = number(amount, language)
+    return f"{shown}\u00a0{unit}" if unit else shown
+
+
+def named(name: str, value: Any, language: str = "en") -> str:
+    """Return a value with the unit that its name says."""
+    return quantity(value, unit_of(name), language)
+
+
+def money(value: Any, currency: str, language: str = "en") -> str:
+    """Return an amount of money to two decimals with its currency."""
+    if value is None:
+        return "–"
+    return f"{fixed(Decimal(str(value)), 2, language)}\u00a0{currency}"
+
+
+def core_names(plan: Plan) -> dict[str, str]:
+    """Return the name of each core by its id."""
+    return {core["id"]: core["name"] for core in plan["job"]["cores"]}
