@@ -32,6 +32,26 @@ def solid(vertices_mm: Vertices, faces: Faces) -> Solid:
     return made
 
 
+def placed(whole: Solid, matrix: Vertices) -> Solid:
+    """Return the solid taken through a 4×4 matrix."""
+    return whole.transform(np.ascontiguousarray(matrix[:3]))
+
+
+def least_gap_mm(first: Solid, second: Solid, search_mm: float) -> float:
+    """Return the least distance of two solids, 0 where they overlap, at most `search_mm`.
+
+    A search length just above the distance of interest is far quicker than a generous one.
+    """
+    return float(first.min_gap(second, search_mm))
+
+
+def overlap_depth_mm(first: Solid, second: Solid) -> float:
+    """Return about how deep two solids overlap: twice the overlap's volume over its surface, 0 for none."""
+    common = first ^ second
+    surface_mm2 = common.surface_area()
+    return 2.0 * float(common.volume()) / float(surface_mm2) if surface_mm2 > 0 else 0.0
+
+
 def volume_mm3(made: Solid) -> float:
     """Return the solid's volume."""
     return float(made.volume())

@@ -149,7 +149,11 @@ class _Solids:
     def of(self, body: Body) -> Any:
         core = body.item.core_id
         if core not in self.built:
-            self.built[core] = solids.solid(body.item.mesh.vertices_mm, body.item.mesh.faces)
+            try:
+                whole = solids.solid(body.item.mesh.vertices_mm, body.item.mesh.faces)
+            except ValueError:
+                whole = None
+            self.built[core] = whole
         whole = self.built[core]
         return None if whole is None else solids.placed(whole, body.matrix)
 
