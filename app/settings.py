@@ -1,16 +1,38 @@
-"""The user's folders: logs. (Caches: `corelib.files.cache_folder`.)"""
+"""The user's folders and choices, without Qt: preferences, logs, runs."""
 
 from __future__ import annotations
 
+import json
 import logging
+import os
+from dataclasses import asdict, dataclass, replace
 from logging.handlers import RotatingFileHandler
 from pathlib import Path
+from typing import Any
 
 import platformdirs
 
+from corelib.errors import FileError
+from corelib.files import cache_folder, canonical_json, write_atomic
+
+PREFERENCES_KIND = "corestow.preferences"
+PREFERENCES_VERSION = 1
+MOST_RECENT = 10
+
+
+def config_folder() -> Path:
+    """Return the folder for preferences: CORESTOW_CONFIG_DIR, else the user's configuration folder."""
+    stated = os.environ.get("CORESTOW_CONFIG_DIR")
+    return Path(stated) if stated else Path(platformdirs.user_config_dir("corestow", appauthor=False))
+
+
+def runs_folder() -> Path:
+    """Return the folder in which each run of a use case gets a folder of its own."""
+    return cache_folder() / "runs"
+
 
 def log_path() -> Path:
-    """Return the path of the log file; its folder is made if it can be."""
+    """Return the path of the log file; `start_log` makes its folder."""
     folder = Path(platformdirs.user_log_dir("corestow", appauthor=False))
     return folder / "corestow.log"
 
@@ -28,3 +50,49 @@ def start_log() -> Path | None:
     root.addHandler(handler)
     root.setLevel(logging.INFO)
     return path
+
+
+@dataclass(frozen=True)
+class Preferences:
+    """What the user chose: language (None follows the system) and the jobs opened last, latest first."""
+
+    language: str | None = None
+    recent_jobs: tuple[str, ...] = ()
+
+    def with_recent(self, job: Path) -> Preferences:
+        """Return the preferences with `job` as the latest of the recent jobs."""
+        path = str(job.resolve())
+        others = [other for other in self.recent_jobs if other != path]
+        return replace(self, recent_jobs=(path, *others)[:MOST_RECENT])
+
+
+def load_preferences() -> Preferences:
+    """Return the stored preferences; a missing or unreadable file gives the defaults."""
+    try:
+        stored = json.loads((config_folder() / "preferences.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return Preferences()
+    return _understood(stored)
+
+
+def _understood(stored: Any) -> Preferences:
+    if not isinstance(stored, dict) or stored.get("schema_version") != PREFERENCES_VERSION:
+        return Preferences()
+    language = stored.get("language")
+    recent = stored.get("recent_jobs")
+    paths = recent if isinstance(recent, list) else []
+    return Preferences(
+        language=language if isinstance(language, str) else None,
+        recent_jobs=tuple(path for path in paths if isinstance(path, str))[:MOST_RECENT],
+    )
+
+
+def save_preferences(preferences: Preferences) -> None:
+    """Write the preferences; raises FileError where the folder can't be written."""
+    folder = config_folder()
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise FileError("file.not_writable", path=str(folder), reason=error.strerror or str(error)) from error
+    document = {"kind": PREFERENCES_KIND, "schema_version": PREFERENCES_VERSION, **asdict(preferences)}
+    write_atomic(folder / "preferences.json", canonical_json(document))

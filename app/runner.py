@@ -1,0 +1,129 @@
+"""Use cases in standing child processes: reports out, cancel in, results in a run folder.
+
+Two children stand by: one plans, one draws the outlines of the layer that is looked at, so that a long
+plan never holds up a look at the last one. Both are started on first use (or by `warm`) and replaced when
+they die. Results are JSON and .npy files in a folder of the run's own.
+"""
+
+from __future__ import annotations
+
+import shutil
+import tempfile
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+from app.settings import runs_folder
+from corelib.child import Answer, Child, Entry, OnEvent, Request
+from corelib.errors import Cancelled, FileError
+
+OnProgress = Callable[[float, str], None]
+"""Takes the share done (0 to 1) and the step's name."""
+
+
+@dataclass(frozen=True)
+class PlanFiles:
+    """Where a finished plan lies: its run folder, plan.json, and the folder of its meshes."""
+
+    folder: Path
+    plan: Path
+    meshes: Path
+
+
+class Runner:
+    """Runs use cases in child processes; every method may be called from any thread."""
+
+    def __init__(self, plan_entry: Entry, outline_entry: Entry, runs: Path | None = None) -> None:
+        self._planning = _Desk(plan_entry, "corestow-plan")
+        self._drawing = _Desk(outline_entry, "corestow-outline")
+        self._runs = runs or runs_folder()
+        self._kept: Path | None = None
+
+    def warm(self) -> None:
+        """Start the children, so that the first request does not wait for it."""
+        self._planning.warm()
+        self._drawing.warm()
+
+    def plan(self, job: Path, on_progress: OnProgress, cancelled: threading.Event) -> PlanFiles:
+        """Plan a job file and return where the plan lies; raises a CorestowError.
+
+        A failed or cancelled run leaves nothing behind; a finished one stays until the next or `end`.
+        """
+        folder = self._new_folder()
+        request: Request = {"job": str(job), "folder": str(folder)}
+        try:
+            answer = self._planning.ask(request, _progress_only(on_progress), cancelled)
+        except BaseException:
+            shutil.rmtree(folder, ignore_errors=True)
+            raise
+        self._forget()
+        self._kept = folder
+        return PlanFiles(folder, Path(answer["plan"]), Path(answer["meshes"]))
+
+    def outline(self, files: PlanFiles, box: int, layer: int) -> Answer:
+        """Return the outlines of one layer (box and layer count from 0); raises a CorestowError."""
+        request: Request = {
+            "plan": str(files.plan),
+            "meshes": str(files.meshes),
+            "folder": str(files.folder),
+            "box": box,
+            "layer": layer,
+        }
+        return self._drawing.ask(request, None, threading.Event())
+
+    def end(self) -> None:
+        """End both children with their groups and remove what they left."""
+        self._planning.end()
+        self._drawing.end()
+        self._forget()
+
+    def _new_folder(self) -> Path:
+        try:
+            self._runs.mkdir(parents=True, exist_ok=True)
+            return Path(tempfile.mkdtemp(prefix="plan-", dir=self._runs))
+        except OSError as error:
+            reason = error.strerror or str(error)
+            raise FileError("file.not_writable", path=str(self._runs), reason=reason) from error
+
+    def _forget(self) -> None:
+        if self._kept is not None:
+            shutil.rmtree(self._kept, ignore_errors=True)
+            self._kept = None
+
+
+class _Desk:
+    """One standing child and the lock that lets it take one request at a time."""
+
+    def __init__(self, entry: Entry, name: str) -> None:
+        self._child = Child(entry, name=name)
+        self._lock = threading.Lock()
+        self._cancelled = threading.Event()
+        self._ended = False
+
+    def warm(self) -> None:
+        with self._lock:
+            if not self._ended:
+                self._child.start()
+
+    def ask(self, request: Request, on_event: OnEvent | None, cancelled: threading.Event) -> Answer:
+        with self._lock:
+            self._cancelled = cancelled
+            if self._ended:
+                raise Cancelled()
+            return self._child.ask(request, on_event=on_event, cancelled=cancelled)
+
+    def end(self) -> None:
+        """Cancel what runs, which takes half a second at most, then end the child."""
+        self._ended = True
+        self._cancelled.set()
+        with self._lock:
+            self._child.end()
+
+
+def _progress_only(on_progress: OnProgress) -> OnEvent:
+    def on_event(event: dict[str, Any]) -> None:
+        on_progress(float(event["share"]), str(event["step"]))
+
+    return on_event
