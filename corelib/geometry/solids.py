@@ -1,11 +1,13 @@
-"""Solids: the only door to manifold3d. Meshes go in and come out as arrays, in double precision."""
+"""Solids: the only door to manifold3d. Meshes go in and come out as arrays, in double precision.
+
+manifold3d is imported when a solid is first needed: most plans need none.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import Any
 
-import manifold3d
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,13 +20,15 @@ Solid = Any
 
 def solid(vertices_mm: Vertices, faces: Faces) -> Solid:
     """Return the solid that a closed mesh bounds; raises ValueError if it bounds none."""
+    import manifold3d
+
     if len(faces) and (int(faces.max()) >= len(vertices_mm) or int(faces.min()) < 0):
         raise ValueError("a face names a vertex that does not exist")  # manifold3d would end the process
     if not np.isfinite(vertices_mm).all():
         raise ValueError("a vertex is not finite")
     mesh = manifold3d.Mesh64(
-        vert_properties=np.ascontiguousarray(vertices_mm, dtype=np.float64),
-        tri_verts=np.ascontiguousarray(faces, dtype=np.uint64),
+        vert_properties=np.array(vertices_mm, dtype=np.float64, order="C"),  # copies: read-only arrays
+        tri_verts=np.array(faces, dtype=np.uint64, order="C"),  # are refused
     )
     made = manifold3d.Manifold(mesh)
     if made.status() != manifold3d.Error.NoError:
@@ -68,6 +72,8 @@ def boxes(blocks_mm: Sequence[Corners], cuts_mm: Sequence[Corners] = ()) -> Soli
 
 
 def _union_of_boxes(corners_mm: Sequence[Corners]) -> Solid:
+    import manifold3d
+
     made = [
         manifold3d.Manifold.cube([h - w for w, h in zip(low, high, strict=True)]).translate(low)
         for low, high in corners_mm
