@@ -134,7 +134,7 @@ def evidence_of(point: OperatingPoint, field: str) -> Evidence | None:
 def unit_of(name: str) -> str:
     """Return the unit in which a field is given, from the end of its name; "-" for a plain number."""
     parts = name.split("_")
-    for start in range(1, len(parts)):
+    for start in range(len(parts)):
         unit = SUFFIXES.get("_".join(parts[start:]))
         if unit is not None:
             return unit

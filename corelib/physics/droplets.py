@@ -124,13 +124,13 @@ def drop_cycle_s(firing_hz: float) -> float:
     return 1 / firing_hz
 
 
-def andrade(temperature_k: float, factor_pa_s: float, slope_k: float) -> float:
+def andrade_viscosity_pa_s(temperature_k: float, factor_pa_s: float, slope_k: float) -> float:
     """Return the viscosity [Pa·s] by Andrade's law.
 
     η = A e^(B/T). Source: Andrade 1930, from memory; holds for silicate solutions between 15 and 70 °C
     (J. Solution Chem. 36 (2007), doi 10.1007/s10953-007-9214-6).
 
-    >>> round(andrade(303.15, 1.978389e-6, 2500.0) * 1000, 4)
+    >>> round(andrade_viscosity_pa_s(303.15, 1.978389e-6, 2500.0) * 1000, 4)
     7.5479
     """
     return factor_pa_s * math.exp(slope_k / temperature_k)

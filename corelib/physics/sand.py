@@ -9,8 +9,8 @@ from collections.abc import Sequence
 def grain_fineness_number(retained_kg: Sequence[float], multipliers: Sequence[float]) -> float:
     """Return the grain fineness number [-] of a clay-free sieve analysis, coarsest sieve first, pan last.
 
-    GFN = Σ(m_i f_i) / Σ m_i, f_i the multiplier of sieve i. Any one mass unit will do. Source: AFS procedure as
-    in BUET MME 346, Appendix A1; the multipliers are data (`shared/tables/sieves.json`), as printed tables
+    GFN = Σ(m_i f_i) / Σ m_i, f_i the multiplier of sieve i. Any one mass unit will do. Source: AFS procedure
+    as in BUET MME 346, Appendix A1; the multipliers are data (`shared/tables/sieves.json`), as printed tables
     differ in the one of No. 200.
 
     >>> grams = [0.30, 1.81, 39.55, 18.18, 5.56, 11.88, 13.90, 6.53, 1.92, 0.37]
@@ -35,9 +35,9 @@ def passing(retained_kg: Sequence[float]) -> list[float]:
 def size_at_passing_m(share: float, openings_m: Sequence[float], passing_shares: Sequence[float]) -> float:
     """Return the grain size [m] at which `share` of the mass passes, along the sieve curve.
 
-    Between two sieves the share is linear in log size. `openings_m` from coarse to fine. Returns NaN where the
-    curve does not reach the share between its coarsest and finest sieve. Source: the usual reading of a sieve
-    curve on log paper (common practice, no source).
+    Between two sieves the share is linear in log size. `openings_m` from coarse to fine. NaN where the curve
+    does not reach the share between its coarsest and finest sieve. Source: the usual reading of a sieve curve
+    on log paper (common practice, no source).
 
     >>> round(size_at_passing_m(0.5, [400e-6, 100e-6], [1.0, 0.0]) * 1e6, 6)
     200.0
@@ -68,7 +68,7 @@ def mix_grain_density_kg_m3(
 
     ρ = (1 + a) / (1/ρ_s + a/ρ_a). Exact: volumes of solids add.
 
-    >>> mix_grain_density_kg_m3(2650.0, 2650.0, 0.01)
+    >>> round(mix_grain_density_kg_m3(2650.0, 2650.0, 0.01), 6)
     2650.0
     """
     return (1 + additive_on_sand) / (1 / sand_grain_kg_m3 + additive_on_sand / additive_grain_kg_m3)
