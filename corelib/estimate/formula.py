@@ -1,0 +1,76 @@
+"""Evaluates a line's formula from its inputs: the way back from the text to the figure.
+
+Tests hold every line against its own formula with it, and the uncertainty of a quotation is carried through
+the very formulas that the reader sees. Numbers may be NumPy arrays: then so is the result.
+"""
+
+from __future__ import annotations
+
+import ast
+from collections.abc import Mapping
+from functools import cache
+from typing import Any
+
+import numpy as np
+
+SIGNS = str.maketrans({"×": "*", "÷": "/", "−": "-"})
+
+
+@cache
+def _parsed(formula: str) -> ast.expr:
+    return ast.parse(formula.translate(SIGNS), mode="eval").body
+
+
+def names_in(formula: str) -> tuple[str, ...]:
+    """Return the names that a formula reads, in order of appearance, dotted ones whole."""
+    found: dict[str, None] = {}
+
+    def visit(node: ast.AST) -> None:
+        if isinstance(node, (ast.Name, ast.Attribute)):
+            found[ast.unparse(node)] = None
+        elif isinstance(node, ast.Call):
+            for argument in node.args:
+                visit(argument)
+        else:
+            for child in ast.iter_child_nodes(node):
+                visit(child)
+
+    visit(_parsed(formula))
+    return tuple(found)
+
+
+def evaluate(formula: str, values: Mapping[str, Any]) -> Any:
+    """Return the value of a formula; raises KeyError for a name without value, ValueError for more."""
+    return _evaluate(_parsed(formula), values)
+
+
+def _evaluate(node: ast.expr, values: Mapping[str, Any]) -> Any:
+    match node:
+        case ast.Constant(value=float() | int() as number):
+            return number
+        case ast.Name() | ast.Attribute():
+            return values[ast.unparse(node)]
+        case ast.BinOp(left=left, op=operator, right=right):
+            return _combine(operator, _evaluate(left, values), _evaluate(right, values))
+        case ast.UnaryOp(op=ast.USub(), operand=operand):
+            return -_evaluate(operand, values)
+        case ast.Call(func=ast.Name(id="max" | "min" as which), args=arguments):
+            pick = np.maximum if which == "max" else np.minimum
+            result = _evaluate(arguments[0], values)
+            for argument in arguments[1:]:
+                result = pick(result, _evaluate(argument, values))
+            return result
+    raise ValueError(f"not part of a formula: {ast.unparse(node)}")
+
+
+def _combine(operator: ast.operator, left: Any, right: Any) -> Any:
+    match operator:
+        case ast.Add():
+            return left + right
+        case ast.Sub():
+            return left - right
+        case ast.Mult():
+            return left * right
+        case ast.Div():
+            return left / right
+    raise ValueError(f"not part of a formula: {type(operator).__name__}")
