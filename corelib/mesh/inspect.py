@@ -206,15 +206,20 @@ def _judge_rims(
 
 
 def rim_bound(mesh: CoreMesh, table: EdgeTable, unbalanced: NDArray[np.intp]) -> tuple[int, float]:
-    """Return the number of rims, and the most area that caps on them can need: Σ P²/4π."""
+    """Return the number of rims, and the most area that caps on them can need: Σ P²/4π.
+
+    An edge that lacks two faces (one face turned over) counts for two caps.
+    """
     ends = table.edges[unbalanced]
     used, number = np.unique(ends, return_inverse=True)
     pairs = number.reshape(-1, 2).astype(np.int32)
     label, rims = group(len(used), pairs)
     times = np.abs(table.forward[unbalanced] - table.backward[unbalanced])
     length_mm = np.linalg.norm(mesh.vertices_mm[ends[:, 0]] - mesh.vertices_mm[ends[:, 1]], axis=1)
-    perimeter_mm = np.bincount(label[pairs[:, 0]], length_mm * times, minlength=rims)
-    return rims, float((perimeter_mm**2).sum() / (4 * math.pi))
+    of_rim = label[pairs[:, 0]]
+    once_mm = np.bincount(of_rim, length_mm, minlength=rims)
+    each_mm = np.bincount(of_rim, length_mm * times, minlength=rims)
+    return rims, float((once_mm * each_mm).sum() / (4 * math.pi))
 
 
 def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: _Findings) -> None:

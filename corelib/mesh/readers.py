@@ -6,6 +6,7 @@ if its format has one, and remarks on what was odd; it judges nothing about the 
 
 from __future__ import annotations
 
+import io
 import re
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -149,19 +150,19 @@ def _read_ascii_stl(path: Path, limits: ReadLimits) -> RawMesh:
     vertices = re.findall(rb"^\s*vertex\b", text, re.IGNORECASE | re.MULTILINE)
     if len(vertices) != 3 * opened:
         raise MeshError("mesh.not_triangles", file=path.name, facets=opened, vertices=len(vertices))
-    corners = _through_trimesh(path, opened)
     remarks: tuple[tuple[str, dict[str, Any]], ...] = ()
     if not re.search(rb"\bendsolid\b", text[-4096:], re.IGNORECASE):
         remarks = (("mesh.no_endsolid", {}),)
+        text += b"\nendsolid\n"  # trimesh finds no solid without it
+    corners = _through_trimesh(path, text, opened)
     return RawMesh("STL", corners=corners, remarks=remarks)
 
 
-def _through_trimesh(path: Path, expected: int) -> NDArray[np.float64]:
+def _through_trimesh(path: Path, text: bytes, expected: int) -> NDArray[np.float64]:
     from trimesh.exchange.stl import load_stl_ascii
 
     try:
-        with path.open("rb") as stream:
-            loaded = load_stl_ascii(stream)
+        loaded = load_stl_ascii(io.BytesIO(text))
         solids = loaded.get("geometry")
         parts = list(solids.values()) if solids else [loaded]
         corners = np.concatenate([np.asarray(p["vertices"])[np.asarray(p["faces"])] for p in parts])

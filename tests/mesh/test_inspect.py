@@ -1,0 +1,169 @@
+"""Every planted defect is found at its place, and none on sound meshes."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from corelib.mesh.inspect import FATAL, MOST_PLACES, capped_places, inspect_mesh
+from corelib.mesh.topology import weld
+from tests.mesh.shapes import box_corners, turned
+
+BOX = box_corners((100, 60, 40))
+
+
+def inspect(corners, unit="mm"):
+    return inspect_mesh(*weld(np.asarray(corners, dtype=float)), unit)
+
+
+def codes(corners, unit="mm"):
+    return {finding.code for finding in inspect(corners, unit).findings}
+
+
+def only(corners, unit="mm"):
+    (finding,) = inspect(corners, unit).findings
+    return finding
+
+
+def fine_box(n=64):
+    """Return a 100 mm cube of 12 n² triangles."""
+    steps = np.linspace(0, 100, n + 1)
+    sides = []
+    for axis in range(3):
+        for at in (0.0, 100.0):
+            u, v = np.meshgrid(steps, steps, indexing="ij")
+            points = np.empty((n + 1, n + 1, 3))
+            points[..., axis], points[..., (axis + 1) % 3], points[..., (axis + 2) % 3] = at, u, v
+            a, b, c, d = points[:-1, :-1], points[1:, :-1], points[1:, 1:], points[:-1, 1:]
+            side = np.stack([np.stack([a, b, c], 2), np.stack([a, c, d], 2)]).reshape(-1, 3, 3)
+            sides.append(side if at else turned(side))
+    return np.concatenate(sides)
+
+
+def test_a_sound_box_has_its_measures_and_no_finding():
+    found = inspect(BOX)
+    assert found.findings == ()
+    assert found.volume_mm3 == pytest.approx(240_000, rel=1e-14)
+    assert found.area_mm2 == pytest.approx(24_800, rel=1e-14)
+    assert found.bodies == 1
+
+
+def test_missing_face_stops_and_names_its_open_edges():
+    finding = only(np.delete(BOX, 3, axis=0))
+    assert (finding.code, finding.severity) == ("mesh.open", "stop")
+    assert finding.facts["count"] == 3
+    expected = {tuple((BOX[3][k] + BOX[3][(k + 1) % 3]) / 2) for k in range(3)}
+    assert set(finding.places_mm) == expected
+
+
+def test_a_pinhole_is_a_finding_with_the_doubt_it_leaves():
+    whole = fine_box()
+    finding = only(np.delete(whole, 700, axis=0))
+    assert (finding.code, finding.severity) == ("mesh.small_holes", "check")
+    area_mm2 = 0.5 * (100 / 64) ** 2
+    assert area_mm2 * 100 / 1e6 * 100 < finding.facts["doubt_pct"] < 0.1
+
+
+@given(st.integers(0, 12 * 64 * 64 - 1))
+def test_the_doubt_bounds_what_a_hole_really_takes_from_any_layer(face):
+    whole = FINE
+    place = whole[face].mean(axis=0)
+    holed = np.delete(whole, face, axis=0)
+    finding = only(holed)
+    # volume by rays along x, y and z: what a missing triangle takes away is its projection times the way in
+    a, b, c = whole[face]
+    normal = 0.5 * np.cross(b - a, c - a)
+    worst_mm3 = float(np.abs(normal).max() * np.abs(place).max())
+    assert finding.facts["doubt_pct"] >= 100 * worst_mm3 / 1e6
+
+
+FINE = fine_box()
+
+
+def test_a_turned_face_is_told_from_a_hole():
+    faces = BOX.copy()
+    faces[5] = turned(faces[5:6])[0]
+    finding = only(faces)
+    assert finding.code == "mesh.sides_mixed"
+    fine = FINE.copy()
+    fine[100] = turned(fine[100:101])[0]
+    assert only(fine).code == "mesh.few_sides_mixed"
+
+
+def test_a_box_inside_out_stops():
+    finding = only(turned(BOX))
+    assert (finding.code, finding.severity) == ("mesh.inverted", "stop")
+
+
+def test_a_hollow_is_a_cavity_and_not_an_inverted_body():
+    hollow = np.concatenate([BOX, turned(box_corners((10, 10, 10), (20, 20, 20)))])
+    finding = only(hollow)
+    assert (finding.code, finding.severity) == ("mesh.cavity", "check")
+    assert finding.places_mm == ((25.0, 25.0, 25.0),)
+    assert finding.facts["volume_mm3"] == pytest.approx(1000)
+    assert inspect(hollow).volume_mm3 == pytest.approx(239_000)
+
+
+def test_a_body_in_the_body_would_count_twice():
+    finding = only(np.concatenate([BOX, box_corners((10, 10, 10), (20, 20, 20))]))
+    assert (finding.code, finding.severity) == ("mesh.body_in_body", "stop")
+    assert only(np.concatenate([BOX, box_corners((1, 1, 1), (20, 20, 20))])).code == "mesh.speck_in_body"
+
+
+def test_a_core_in_a_cavity_of_another_is_a_body_of_its_own():
+    nested = [BOX, turned(box_corners((20, 20, 20), (20, 20, 10))), box_corners((10, 10, 10), (25, 25, 15))]
+    assert codes(np.concatenate(nested)) == {"mesh.cavity", "mesh.several_bodies"}
+
+
+def test_an_inverted_body_outside_is_not_taken_for_a_cavity():
+    assert "mesh.inverted" in codes(np.concatenate([BOX, turned(box_corners((5, 5, 5), (200, 0, 0)))]))
+
+
+def test_separate_and_touching_bodies():
+    assert only(np.concatenate([BOX, box_corners((9, 9, 9), (200, 0, 0))])).code == "mesh.several_bodies"
+    edge = np.concatenate([BOX, box_corners((9, 9, 40), (100, 60, 0))])
+    assert codes(edge) == {"mesh.several_bodies", "mesh.touching_edges"}
+
+
+def test_flat_and_repeated_faces():
+    flat = np.concatenate([BOX, [[[0, 0, 0], [0, 0, 0], [100, 0, 0]]]])
+    assert (only(flat).code, only(flat).severity) == ("mesh.flat_faces", "note")
+    sheet = np.array([[[200, 0, 0], [210, 0, 0], [200, 10, 0]]], dtype=float)
+    backed = codes(np.concatenate([BOX, sheet, turned(sheet)]))
+    assert backed == {"mesh.repeated_faces", "mesh.sheets"}
+    doubled = np.concatenate([BOX, BOX])
+    assert {"mesh.repeated_faces"} <= codes(doubled)
+
+
+def test_no_volume_no_figures():
+    flat = box_corners((100, 60, 40)) * np.array([1, 1, 0])
+    assert inspect(flat).fatal is not None
+    assert inspect(np.zeros((4, 3, 3))).fatal.code == "mesh.only_flat_faces"
+
+
+@pytest.mark.parametrize(("bad", "code"), [(np.nan, "mesh.not_finite"), (np.inf, "mesh.not_finite"),
+                                           (1e30, "mesh.coordinates_absurd")])  # fmt: skip
+def test_impossible_numbers_stop(bad, code):
+    corners = BOX.copy()
+    corners[4, 1, 2] = bad
+    assert only(corners).code == code
+    assert code in FATAL
+
+
+@pytest.mark.parametrize("stated", ["inch", "m", "foot"])
+def test_a_200_mm_core_with_the_wrong_unit_is_noticed(stated):
+    from corelib.units import MM_PER
+
+    core = box_corners((200, 120, 80))
+    assert "mesh.size_implausible" not in codes(core)
+    assert "mesh.size_implausible" in codes(core * MM_PER[stated], stated)  # numbers are mm, read as inches
+    finding = only(core / MM_PER[stated])  # numbers are inches, read as mm
+    assert finding.code == "mesh.size_implausible"
+    assert any(stated in hint for hint in finding.facts["likely"])
+
+
+def test_places_are_capped_and_spread():
+    points = np.arange(3000.0).reshape(-1, 3)
+    places = capped_places(points)
+    assert len(places) <= MOST_PLACES
+    assert places[-1][0] > 2900
