@@ -33,7 +33,7 @@ def _sources_hash() -> str:
 
 
 KERNELS_VERSION = f"{__version__}-numba{numba.__version__}-{_sources_hash()}"
-numba.config.CACHE_DIR = str(cache_folder() / "kernels" / KERNELS_VERSION)
+numba.config.CACHE_DIR = str(cache_folder() / "kernels" / KERNELS_VERSION)  # type: ignore[attr-defined]
 
 
 def kernel(signature: Any) -> Callable[[Function], Function]:

@@ -9,9 +9,9 @@ from __future__ import annotations
 import numpy as np
 
 from corelib.geometry import solids
-from corelib.geometry.pose import Array
 from corelib.job.models import Block, CoreItem, OrientationRule
 from corelib.mesh.core import CoreMesh, LoadedCore
+from corelib.mesh.load import box_mesh
 
 WITNESS_BAR_ID = "witness-bar"
 COUPON_ID = "accuracy-coupon"
@@ -47,8 +47,9 @@ COUPON_LENGTHS_MM: dict[str, float] = {
 def witness_bar() -> LoadedCore:
     """Return the bending test bar, which may lie in any right-angle orientation."""
     size = np.array(WITNESS_BAR_MM)
-    mesh = block_mesh(np.zeros(3), size)
-    return _ride_along(WITNESS_BAR_ID, "Witness bar", mesh, float(size.prod()), "right angles")
+    return _ride_along(
+        WITNESS_BAR_ID, "Witness bar", box_mesh(WITNESS_BAR_MM), float(size.prod()), "right angles"
+    )
 
 
 def accuracy_coupon() -> LoadedCore:
@@ -56,14 +57,6 @@ def accuracy_coupon() -> LoadedCore:
     plate = solids.boxes(_COUPON_BLOCKS_MM, _COUPON_CUTS_MM)
     mesh = CoreMesh(*solids.triangles(plate))
     return _ride_along(COUPON_ID, "Accuracy coupon", mesh, solids.volume_mm3(plate), "fixed")
-
-
-def block_mesh(low_mm: Array, high_mm: Array) -> CoreMesh:
-    """Return the closed, outward mesh of an upright block."""
-    corners = np.array([[x, y, z] for z in (0, 1) for y in (0, 1) for x in (0, 1)], dtype=np.float64)
-    quads = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (2, 6, 7, 3), (0, 4, 6, 2), (1, 3, 7, 5))
-    faces = [triangle for a, b, c, d in quads for triangle in ((a, b, c), (a, c, d))]
-    return CoreMesh(low_mm + corners * (high_mm - low_mm), np.array(faces, dtype=np.int32))
 
 
 def _ride_along(core_id: str, name: str, mesh: CoreMesh, volume_mm3: float, rule: str) -> LoadedCore:

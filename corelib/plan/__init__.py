@@ -1,0 +1,1 @@
+"""Everything about one packing: cores, layers, quantities, time, cost and findings, and what made them."""

@@ -1,0 +1,228 @@
+"""Builds the plan of a job, downhill: cores, packing, layers, estimate, cost, findings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+import numpy as np
+
+from corelib.allowance.body import PrintedBody
+from corelib.allowance.compensation import allowance_findings, printed_body
+from corelib.checks.loads import check_loads
+from corelib.checks.volumes import check_layer_volume
+from corelib.cost.sharing import share_cost
+from corelib.cost.sheet import CostSheet, cost_job, missing_rates
+from corelib.errors import InputError
+from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, estimate_box, estimate_job
+from corelib.findings import Finding, in_order
+from corelib.job.models import Job, Packing
+from corelib.job.operating_point import operating_point, required
+from corelib.job.profiles import OperatingPoint
+from corelib.layers.build import box_layers
+from corelib.layers.model import BoxLayers, PlacedBody
+from corelib.layers.sections import SectionCache
+from corelib.mesh.core import LoadedCore
+from corelib.mesh.load import load_cores
+from corelib.mesh.parsing import ParserPool
+from corelib.mesh.ride_along import COUPON_ID, WITNESS_BAR_ID, accuracy_coupon, witness_bar
+from corelib.nesting.gate import check_packing
+from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.packing import pack_build
+from corelib.plan.model import Plan
+from corelib.plan.nest_input import gap_mm, is_complete, nest_box, nest_items, nest_rules
+from corelib.progress import SILENT, Progress
+
+MOST_TRIES_RIDE_ALONG = 5
+
+
+def build_plan(
+    job: Job,
+    folder: Path,
+    *,
+    cache: SectionCache,
+    parsers: ParserPool | None = None,
+    progress: Progress = SILENT,
+) -> Plan:
+    """Return the plan of a job; mesh paths are relative to `folder`. The job is never changed.
+
+    A complete packing in the job is used as it is, else the job is packed. Raises InputError, MeshError.
+    """
+    point = operating_point(job, folder)
+    cores = load_cores(
+        job.cores,
+        folder,
+        bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
+        progress=progress.span(0.0, 0.4),
+        pool=parsers,
+    )
+    cores += _pieces(job)
+    bodies = tuple(printed_body(core, point.process) for core in cores)
+    packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
+    gate = check_packing(items, box, _rules(point), packing)
+    progress(0.75, "layers")
+    placed = placed_by_box(packing, bodies)
+    layers = tuple(
+        layers_of_box(number, bodies_here, point, cache) for number, bodies_here in enumerate(placed)
+    )
+    progress(0.9, "estimate")
+    estimate = estimate_job(
+        [
+            estimate_one(own, bodies_here, point, box.inner_mm, cache)
+            for own, bodies_here in zip(layers, placed, strict=True)
+        ]
+    )
+    cost = None if missing_rates(point) else cost_job(estimate, point, job.currency)
+    set_counts = {casting_set.id: casting_set.count for casting_set in job.casting_sets}
+    sharing = None if cost is None else share_cost(cost, estimate, set_counts)
+    findings = [
+        *(finding for core in cores for finding in core.findings),
+        *(finding for core in cores for finding in allowance_findings(core, point.process)),
+        *gate,
+        *(
+            finding
+            for own, here in zip(layers, placed, strict=True)
+            for finding in check_layer_volume(own, here)
+        ),
+        *estimate.findings,
+        *check_loads(estimate.boxes, point),
+        *_cost_findings(point, cost),
+        *(() if sharing is None else sharing.findings),
+        *_override_findings(point),
+    ]
+    return Plan(
+        job=job,
+        point=point,
+        cores=cores,
+        bodies=bodies,
+        ride_along=ride_along,
+        box=box,
+        gap_mm=gap_mm(job, point),
+        packing=packing,
+        packed_by="job" if packing is job.packing else "search",
+        layers=layers,
+        estimate=estimate,
+        cost=cost,
+        sharing=sharing,
+        findings=in_order(findings),
+    )
+
+
+def _rules(point: OperatingPoint) -> NestRules:
+    return nest_rules(float(required(point, "process.layer_thickness_mm")))
+
+
+def _pieces(job: Job) -> tuple[LoadedCore, ...]:
+    """Return what rides along in every box, as cores of one copy."""
+    pieces: list[LoadedCore] = []
+    if job.extras.accuracy_coupons:
+        pieces.append(accuracy_coupon())
+    if job.extras.witness_bars:
+        pieces.append(witness_bar())
+    clash = {core.id for core in job.cores} & {piece.item.id for piece in pieces}
+    if clash:
+        raise InputError("plan.id_reserved", id=min(clash))
+    return tuple(pieces)
+
+
+def packed(
+    job: Job, point: OperatingPoint, bodies: Sequence[PrintedBody], progress: Progress = SILENT
+) -> tuple[Packing, dict[str, int], NestBox, tuple[NestItem, ...]]:
+    """Return packing, counts of what rides along, box and items.
+
+    Pieces that ride along are wanted in every box, and the number of boxes is known only after packing; so
+    the job is packed again until both agree.
+    """
+    rules = _rules(point)
+    box = nest_box(job, point, rules.layer_thickness_mm)
+    each = {COUPON_ID: job.extras.accuracy_coupons, WITNESS_BAR_ID: job.extras.witness_bars}
+    each = {core_id: count for core_id, count in sorted(each.items()) if count}
+    given = job.packing
+    boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
+    for _ in range(MOST_TRIES_RIDE_ALONG):
+        ride_along = {core_id: count * boxes for core_id, count in each.items()}
+        items = nest_items(job, point, bodies, ride_along)
+        if given is not None and is_complete(given, items):
+            return given, ride_along, box, items
+        fixed = () if given is None else tuple(place for place in given.placements if place.locked)
+        packing = pack_build(items, box, rules, job.search, fixed=fixed, progress=progress)
+        found = 1 + max(place.box for place in packing.placements)
+        if found <= boxes or not each:
+            return packing, ride_along, box, items
+        boxes = found
+    raise InputError("plan.ride_along_fills_boxes", boxes=boxes)
+
+
+def placed_by_box(packing: Packing, bodies: Sequence[PrintedBody]) -> tuple[tuple[PlacedBody, ...], ...]:
+    """Return the placed bodies of each box, in core and copy order."""
+    known = {body.core_id: body for body in bodies}
+    places = [place for place in packing.placements if place.core in known]
+    count = 1 + max((place.box for place in places), default=0)
+    ordered = sorted(places, key=lambda place: (place.core, place.copy_number))
+    return tuple(
+        tuple(PlacedBody(place, known[place.core]) for place in ordered if place.box == number)
+        for number in range(count)
+    )
+
+
+def layers_of_box(
+    number: int, placed: Sequence[PlacedBody], point: OperatingPoint, cache: SectionCache
+) -> BoxLayers:
+    """Return the layers of one box at the operating point's thickness."""
+    return box_layers(
+        number,
+        placed,
+        thickness_mm=float(required(point, "process.layer_thickness_mm")),
+        base_layers=point.machine.base_layers or 0,
+        cover_layers=point.machine.cover_layers or 0,
+        cache=cache,
+    )
+
+
+def estimate_one(
+    layers: BoxLayers,
+    placed: Sequence[PlacedBody],
+    point: OperatingPoint,
+    inner_mm: tuple[float, float, float],
+    cache: SectionCache,
+) -> BoxEstimate:
+    """Return the estimate of one box, with each core's own printed area by layer."""
+    groups: dict[str, list[PlacedBody]] = {}
+    for item in placed:
+        groups.setdefault(item.body.core_id, []).append(item)
+    cores = [_core_in_box(layers, group, point, cache) for _, group in sorted(groups.items())]
+    return estimate_box(layers, point, inner_mm, cores)
+
+
+def _core_in_box(
+    layers: BoxLayers, group: Sequence[PlacedBody], point: OperatingPoint, cache: SectionCache
+) -> CoreInBox:
+    own = layers_of_box(layers.box, group, point, cache).printed_area_mm2
+    area = np.zeros(layers.count)
+    area[: len(own)] = own[: layers.count]
+    by_set: dict[str, int] = {}
+    for item in group:
+        set_id = item.placement.set_id or LOOSE
+        by_set[set_id] = by_set.get(set_id, 0) + 1
+    core = group[0].body.core
+    return CoreInBox(
+        core_id=core.item.id,
+        copies=len(group),
+        core_volume_mm3=core.core_volume_mm3,
+        bounding_volume_mm3=float(core.mesh.size_mm.prod()),
+        printed_area_mm2=area,
+        copies_by_set=dict(sorted(by_set.items())),
+    )
+
+
+def _cost_findings(point: OperatingPoint, cost: CostSheet | None) -> list[Finding]:
+    if cost is not None:
+        return []
+    return [Finding("plan.no_cost", "check", {"missing": list(missing_rates(point))})]
+
+
+def _override_findings(point: OperatingPoint) -> list[Finding]:
+    """Return one note that names the profile values which the job states otherwise."""
+    if not point.overridden:
+        return []
+    return [Finding("plan.overridden", "note", {"fields": [entry.field for entry in point.overridden]})]

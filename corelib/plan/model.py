@@ -1,0 +1,45 @@
+"""The plan of a job: one packing with all that follows from it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from corelib.allowance.body import PrintedBody
+from corelib.cost.sharing import Sharing
+from corelib.cost.sheet import CostSheet
+from corelib.estimate.box import JobEstimate
+from corelib.findings import Finding
+from corelib.job.models import Job, Packing
+from corelib.job.profiles import OperatingPoint
+from corelib.layers.model import BoxLayers
+from corelib.mesh.core import LoadedCore
+from corelib.nesting.model import NestBox
+
+
+@dataclass(frozen=True, eq=False)
+class Plan:
+    """Everything about one packing of a job, and the inputs that made it.
+
+    `cores` holds the job's cores in id order, then what rides along. `cost` and `sharing` are None where a
+    rate isn't stated (a finding says which).
+    """
+
+    job: Job
+    point: OperatingPoint
+    cores: tuple[LoadedCore, ...]
+    bodies: tuple[PrintedBody, ...]
+    ride_along: dict[str, int]
+    box: NestBox
+    gap_mm: float
+    packing: Packing
+    packed_by: str
+    layers: tuple[BoxLayers, ...]
+    estimate: JobEstimate
+    cost: CostSheet | None
+    sharing: Sharing | None
+    findings: tuple[Finding, ...]
+
+    @property
+    def core_names(self) -> dict[str, str]:
+        """Names by core id, of what rides along too."""
+        return {core.item.id: core.item.name for core in self.cores}
