@@ -33,14 +33,14 @@ STYLE = """
 --band:#1f2429;--stop:#ff8a80;--check:#ffc266;--note:#8fc1f2;--area:#d3a868}}
 *{box-sizing:border-box}
 body{margin:0 auto;max-width:62rem;padding:1.5rem;background:var(--page);color:var(--ink);
-font:15px/1.45 system-ui,"Segoe UI","DejaVu Sans",sans-serif;overflow-wrap:anywhere}
+font:15px/1.45 system-ui,"Segoe UI","DejaVu Sans",sans-serif;overflow-wrap:break-word}
 h1{font-size:1.6rem;line-height:1.2;margin:0 0 .3rem}h2{font-size:1.15rem;margin:2rem 0 .6rem}
 h3{font-size:1rem;margin:1rem 0 .4rem}p{margin:.4rem 0}.soft{color:var(--soft)}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
 th,td{padding:.3rem .6rem;border-bottom:1px solid var(--line);text-align:left;vertical-align:top}
-th{font-weight:600}td.n,th.n{text-align:right;white-space:nowrap}
-dl.key{display:grid;grid-template-columns:repeat(auto-fill,minmax(11rem,1fr));gap:.5rem;margin:1rem 0}
-dl.key div{background:var(--band);padding:.5rem .7rem;border-radius:4px}
+th{font-weight:600}td.n,th.n{text-align:right}td.n{white-space:nowrap}
+dl.key{display:flex;flex-wrap:wrap;gap:.5rem;margin:1rem 0}
+dl.key div{background:var(--band);padding:.5rem .7rem;border-radius:4px;flex:1 1 9rem}
 dl.key dt{color:var(--soft);font-size:.85rem}dl.key dd{margin:0;font-size:1.15rem;font-weight:600}
 .finding{border-left:4px solid var(--note);padding:.1rem .8rem;margin:.6rem 0}
 .stop{border-color:var(--stop)}.check{border-color:var(--check)}
