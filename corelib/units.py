@@ -102,6 +102,66 @@ J_PER_KWH = 3.6e6
 KELVIN_AT_0_C = 273.15
 
 
+SI_PER: dict[str, float] = {
+    "mm": M_PER_MM,
+    "mm2": M2_PER_MM2,
+    "um": 1e-6,
+    "pl": M3_PER_PL,
+    "g": 1e-3,
+    "ml": 1e-6,
+    "l": 1e-3,
+    "min": S_PER_MIN,
+    "h": S_PER_H,
+    "us": 1e-6,
+    "khz": HZ_PER_KHZ,
+    "kw": W_PER_KW,
+    "kwh": J_PER_KWH,
+    "kj": J_PER_KJ,
+    "kj_k": J_PER_KJ,
+    "kj_kg": J_PER_KJ,
+    "kj_kg_k": J_PER_KJ,
+    "kpa": 1e3,
+    "mpa": 1e6,
+    "mpa_s": 1e-3,
+    "mn_m": 1e-3,
+    "mm_s": M_PER_MM,
+    "mm_s2": M_PER_MM,
+    "g_cm3": KG_M3_PER_G_CM3,
+    "g_m2": 1e-3,
+    "pct": 0.01,
+    "min_per_core": S_PER_MIN,
+}
+"""SI base units (fractions for percent) in one of each unit; a unit that is not here is SI by itself."""
+
+
+def suffix_of(name: str) -> str:
+    """Return the unit's suffix with which a name ends, the longest that is known; "" for a plain number.
+
+    >>> suffix_of("bulk_density_g_cm3"), suffix_of("passes")
+    ('g_cm3', '')
+    """
+    parts = name.split("_")
+    for start in range(len(parts)):
+        suffix = "_".join(parts[start:])
+        if suffix in SUFFIXES:
+            return suffix
+    return ""
+
+
+def in_si(value: float, suffix: str) -> float:
+    """Return a value in the unit of `suffix` as SI: kelvin for °C, a fraction for percent."""
+    if suffix == "c":
+        return value + KELVIN_AT_0_C
+    return value * SI_PER.get(suffix, 1.0)
+
+
+def from_si(value: float, suffix: str) -> float:
+    """Return an SI value in the unit of `suffix`, the way back of `in_si`."""
+    if suffix == "c":
+        return value - KELVIN_AT_0_C
+    return value / SI_PER.get(suffix, 1.0)
+
+
 def kg(volume_mm3: float, density_g_cm3: float) -> float:
     """Return the mass in kg of a volume in mm³ at a density in g/cm³."""
     return volume_mm3 * density_g_cm3 * KG_PER_MM3_AT_1_G_CM3

@@ -24,7 +24,7 @@ from corelib.job.profiles import (
     ProfileNames,
 )
 from corelib.reference import shared_folder
-from corelib.units import SUFFIXES
+from corelib.units import SUFFIXES, suffix_of
 
 DEFAULT_PROFILES = ProfileNames(
     process="inorganic-printing",
@@ -133,12 +133,7 @@ def evidence_of(point: OperatingPoint, field: str) -> Evidence | None:
 
 def unit_of(name: str) -> str:
     """Return the unit in which a field is given, from the end of its name; "-" for a plain number."""
-    parts = name.split("_")
-    for start in range(len(parts)):
-        unit = SUFFIXES.get("_".join(parts[start:]))
-        if unit is not None:
-            return unit
-    return "-"
+    return SUFFIXES.get(suffix_of(name), "-")
 
 
 def allowed(kind: str, name: str) -> str:

@@ -96,6 +96,10 @@ class SandProfile(Profile):
     mean_grain_mm: Annotated[float, Field(gt=0.01, le=5)] | None = None
     d90_mm: Annotated[float, Field(gt=0.01, le=5)] | None = None
     sieve_analysis: tuple[SieveRow, ...] | None = None
+    sand_only_density_g_cm3: Density_g_cm3 | None = None
+    """Bed of the sand without additive, as recoated; the bed density is reckoned from it if not measured."""
+    sieve_multipliers: Literal["afs", "afs-145"] | None = None
+    """Set of AFS multipliers for the grain fineness number; printed tables differ in No. 200."""
     moisture_pct: Percent | None = None
     specific_heat_j_kg_k: Positive | None = None
     is_silica: bool | None = None
@@ -111,6 +115,8 @@ class AdditiveProfile(Profile):
     kind: Literal["corestow.profile.additive"] = "corestow.profile.additive"
     additive_on_sand_pct: Percent | None = None
     """Parts by mass per 100 parts of sand."""
+    bulk_density_g_cm3: Density_g_cm3 | None = None
+    """Poured density of the additive by itself."""
     specific_heat_j_kg_k: Positive | None = None
     kept_in_reclaim_pct: Percent | None = None
     """Share of its additive that re-used loose sand keeps (100: it is not dosed twice)."""
@@ -174,6 +180,8 @@ class MachineProfile(Profile):
     pitch_across_mm: Annotated[float, Field(gt=0.005, le=5)] | None = None
     pitch_travel_step_mm: Annotated[float, Field(gt=0, le=1)] | None = None
     """Smallest step by which the pitch along the travel can be set (encoder)."""
+    layer_step_mm: Annotated[float, Field(gt=0, le=1)] | None = None
+    """Smallest step by which the layer thickness can be set."""
     passes: Annotated[int, Field(ge=1, le=64)] | None = None
     """Interlaced passes of the head over each strip."""
     grey_level: Annotated[float, Field(gt=0, le=15)] | None = None
