@@ -122,8 +122,3 @@ def _field_path(location: tuple[int | str, ...], document: Any) -> str:
 def _short(value: Any) -> str:
     text = repr(value) if isinstance(value, str) else str(value)
     return text if len(text) <= 60 else text[:57] + "..."
-
-
-def job_schema() -> dict[str, Any]:
-    """Return the JSON schema of job files, as published in `shared/schema/`."""
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **Job.model_json_schema(by_alias=True)}
