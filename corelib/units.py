@@ -38,6 +38,8 @@ SUFFIXES: dict[str, str] = {
     "min": "min",
     "h": "h",
     "a": "years",
+    "months": "months",
+    "days": "days",
     "us": "µs",
     "hz": "Hz",
     "khz": "kHz",

@@ -9,6 +9,18 @@ from corelib.findings import Finding, in_order
 from corelib.job.profiles import OperatingPoint
 
 CARRIERS = ("platform", "conveyor", "oven", "truck")
+NOT_STATED = (
+    "loads.platform_not_stated",
+    "loads.conveyor_not_stated",
+    "loads.oven_not_stated",
+    "loads.truck_not_stated",
+)
+OVERLOADED = (
+    "loads.platform_overloaded",
+    "loads.conveyor_overloaded",
+    "loads.oven_overloaded",
+    "loads.truck_overloaded",
+)
 
 
 def check_loads(boxes: Sequence[BoxEstimate], point: OperatingPoint) -> tuple[Finding, ...]:
@@ -24,22 +36,16 @@ def check_loads(boxes: Sequence[BoxEstimate], point: OperatingPoint) -> tuple[Fi
     return in_order(found)
 
 
-def _rated_kg(point: OperatingPoint, carrier: str) -> float | None:
-    loads = {
-        "platform": point.machine.platform_load_kg,
-        "conveyor": point.machine.conveyor_load_kg,
-        "oven": point.oven.rated_load_kg,
-        "truck": point.machine.truck_load_kg,
-    }
-    return loads[carrier]
+def _rated_kg(point: OperatingPoint) -> tuple[float | None, ...]:
+    """Return the rated loads in the order of `CARRIERS`."""
+    machine = point.machine
+    oven_kg = point.oven.rated_load_kg
+    return machine.platform_load_kg, machine.conveyor_load_kg, oven_kg, machine.truck_load_kg
 
 
 def _unstated(point: OperatingPoint) -> list[Finding]:
-    found = [
-        Finding(f"loads.{carrier}_not_stated", "note")
-        for carrier in CARRIERS
-        if _rated_kg(point, carrier) is None
-    ]
+    rated = zip(NOT_STATED, _rated_kg(point), strict=True)
+    found = [Finding(code, "note") for code, rated_kg in rated if rated_kg is None]
     if point.machine.box_tare_kg is None:
         found.append(Finding("loads.tare_not_stated", "check"))
     if point.process.lifted_by_hand_kg is None:
@@ -50,11 +56,10 @@ def _unstated(point: OperatingPoint) -> list[Finding]:
 def _overloads(box: BoxEstimate, point: OperatingPoint) -> list[Finding]:
     gross_kg = box.bed.gross_box_kg.value
     found = []
-    for carrier in CARRIERS:
-        rated_kg = _rated_kg(point, carrier)
+    for code, rated_kg in zip(OVERLOADED, _rated_kg(point), strict=True):
         if rated_kg is not None and gross_kg > rated_kg:
             facts = {"gross_kg": gross_kg, "rated_kg": rated_kg, "over_kg": gross_kg - rated_kg}
-            found.append(Finding(f"loads.{carrier}_overloaded", "stop", facts, box=box.box))
+            found.append(Finding(code, "stop", facts, box=box.box))
     return found
 
 

@@ -26,6 +26,7 @@ Density_g_cm3 = Annotated[float, Field(gt=0.05, le=25)]
 Temperature_c = Annotated[float, Field(ge=-60, le=2000)]
 ScaleError_pct = Annotated[float, Field(gt=-20, lt=20)]
 Money = Annotated[Decimal, Field(ge=0, le=Decimal(10) ** 9, allow_inf_nan=False)]
+AboveNothing = Annotated[Decimal, Field(gt=0, le=Decimal(10) ** 9, allow_inf_nan=False)]
 Point_mm = tuple[float, float, float]
 Size_mm = tuple[Length_mm, Length_mm, Length_mm]
 

@@ -22,6 +22,7 @@ from corelib.job.fields import (
     contradiction,
 )
 from corelib.job.profiles import ProfileNames
+from corelib.job.quotation import QuotationTerms
 
 JOB_KIND = "corestow.job"
 JOB_SCHEMA_VERSION = 1
@@ -195,6 +196,7 @@ class Job(Frozen):
     search: Search = Search()
     extras: Extras = Extras()
     packing: Packing | None = None
+    quotation: QuotationTerms | None = None
 
     @model_validator(mode="after")
     def _identities_hold(self) -> Self:

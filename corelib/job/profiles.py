@@ -10,7 +10,9 @@ from typing import Annotated, Any, ClassVar, Literal, Self
 
 from pydantic import Field, model_validator
 
+from corelib.job.calendar import DateText, Shifts
 from corelib.job.fields import (
+    AboveNothing,
     CountOrNone,
     Density_g_cm3,
     Distance_mm,
@@ -301,13 +303,13 @@ class RatesProfile(Profile):
     """Rates and shares that turn quantities and times into money (in the job's currency)."""
 
     kind: Literal["corestow.profile.rates"] = "corestow.profile.rates"
-    machine_per_h: Money | None = None
-    oven_per_h: Money | None = None
-    labour_per_h: Money | None = None
-    energy_per_kwh: Money | None = None
-    sand_per_kg: Money | None = None
+    machine_per_h: AboveNothing | None = None
+    oven_per_h: AboveNothing | None = None
+    labour_per_h: AboveNothing | None = None
+    energy_per_kwh: AboveNothing | None = None
+    sand_per_kg: AboveNothing | None = None
     additive_per_kg: Money | None = None
-    binder_per_kg: Money | None = None
+    binder_per_kg: AboveNothing | None = None
     disposal_per_kg: Money | None = None
     data_preparation_h: NotNegative | None = None
     """Labour once a job."""
@@ -326,6 +328,61 @@ class RatesProfile(Profile):
     overhead_pct: Annotated[float, Field(ge=0, le=500)] | None = None
     margin_pct: Annotated[float, Field(ge=0, lt=100)] | None = None
     """Margin on the price."""
+    machine_purchase: AboveNothing | None = None
+    """Price of the machine: with life, hours and so on the hour rate, where `machine_per_h` isn't stated."""
+    machine_replacement: AboveNothing | None = None
+    """What the machine would cost today: depreciated. None: the purchase price."""
+    machine_scrap: Money | None = None
+    machine_life_a: Annotated[float, Field(gt=0, le=100)] | None = None
+    machine_use_h: Annotated[float, Field(gt=0, le=8784)] | None = None
+    """Hours a year that the machine runs for jobs."""
+    interest_pct: Percent | None = None
+    interest_base: Literal["half purchase", "half replacement"] | None = None
+    machine_area_m2: NotNegative | None = None
+    area_per_m2_a: Money | None = None
+    """Floor space, a square metre and year."""
+    machine_upkeep_per_a: Money | None = None
+    """Upkeep, service contract and insurance, a year."""
+    standing_kw: NotNegative | None = None
+    """Extraction, climate and air while the machine builds."""
+    head_modules: CountOrNone | None = None
+    head_module_price: Money | None = None
+    head_life_l: Positive | None = None
+    """Litres of binder through the whole head until all its modules are replaced."""
+    head_life_months: Positive | None = None
+    cleaning_per_box_l: NotNegative | None = None
+    """Cleaning fluid for one box."""
+    cleaning_per_l: Money | None = None
+    alkaline_waste_per_l: Money | None = None
+    """Disposal of purged binder and used cleaning fluid."""
+    inspection_min_per_core: NotNegative | None = None
+    packing_min_per_core: NotNegative | None = None
+    packing_per_core: Money | None = None
+    """Packing material."""
+    box_yield_pct: SharePct | None = None
+    """Boxes of 100 that are not lost as a whole, apart from single lost cores."""
+    risk_pct: Annotated[float, Field(ge=0, le=500)] | None = None
+    """Put on the full cost for what can go wrong."""
+    usual_fill_pct: SharePct | None = None
+    """Share of the filled bed that is core in the shop's usual boxes."""
+
+
+class ShopProfile(Profile):
+    """Stations and working hours: what the lead time comes from."""
+
+    kind: Literal["corestow.profile.shop"] = "corestow.profile.shop"
+    printers: Annotated[int, Field(ge=1, le=100)] | None = None
+    ovens: Annotated[int, Field(ge=1, le=100)] | None = None
+    carriers: Annotated[int, Field(ge=1, le=1000)] | None = None
+    """Build boxes: one is taken from the start of printing to the end of unpacking."""
+    unpackers: Annotated[int, Field(ge=1, le=1000)] | None = None
+    """People who unpack and finish at once, each at one box."""
+    shifts: Shifts | None = None
+    closed_days: Annotated[tuple[DateText, ...], Field(max_length=1000)] | None = None
+    prints_unattended: bool | None = None
+    """Printing goes on outside the shifts."""
+    cures_unattended: bool | None = None
+    """A loaded oven goes on outside the shifts."""
 
 
 PROFILE_KINDS: dict[str, type[Profile]] = {
@@ -337,6 +394,7 @@ PROFILE_KINDS: dict[str, type[Profile]] = {
     "binder": BinderProfile,
     "oven": OvenProfile,
     "rates": RatesProfile,
+    "shop": ShopProfile,
 }
 
 
@@ -351,6 +409,7 @@ class ProfileNames(Frozen):
     binder: Identifier
     oven: Identifier
     rates: Identifier
+    shop: Identifier = "demo-shop"
 
 
 class Overridden(Frozen):
@@ -373,4 +432,5 @@ class OperatingPoint(Frozen):
     binder: BinderProfile
     oven: OvenProfile
     rates: RatesProfile
+    shop: ShopProfile
     overridden: tuple[Overridden, ...] = ()

@@ -182,15 +182,20 @@ def test_every_dimensioned_field_shows_its_unit():
     plain_numbers = {
         "head.grey_levels", "head.nozzle_count", "machine.base_layers", "machine.cover_layers",
         "machine.grey_level", "machine.image_first_number", "machine.passes", "machine.refill_every_layers",
-        "machine.wipe_every_layers",
+        "machine.wipe_every_layers", "rates.head_modules", "shop.carriers", "shop.ovens", "shop.printers",
+        "shop.unpackers",
+    }  # fmt: skip
+    money = {
+        "rates.head_module_price", "rates.machine_purchase", "rates.machine_replacement",
+        "rates.machine_scrap", "rates.packing_per_core",
     }  # fmt: skip
     choices_and_tables = {
         "binder.sds_date", "binder.sds_number", "machine.box_opens", "machine.image_canvas",
         "machine.image_jet_value", "machine.image_origin", "machine.image_rows", "machine.travel_axis",
         "oven.drying_table", "oven.heating", "process.strength_on_dose", "sand.sieve_analysis",
-        "sand.sieve_multipliers",
+        "rates.interest_base", "sand.sieve_multipliers", "shop.shifts",
     }  # fmt: skip
-    assert without == plain_numbers | choices_and_tables
+    assert without == plain_numbers | money | choices_and_tables
 
 
 def test_missing_values_are_asked_for_in_both_languages(point):
