@@ -14,6 +14,7 @@ from corelib.job.models import Block, CoreItem, LengthUnit
 from corelib.mesh.core import CoreMesh, Faces, LoadedCore, Vertices
 from corelib.mesh.inspect import Inspection, inspect_mesh
 from corelib.mesh.parsing import ParsedFile, ParserPool, standing_pool
+from corelib.mesh.readers import CHORD_MM
 from corelib.mesh.topology import weld
 from corelib.progress import SILENT, Progress
 from corelib.units import KG_PER_MM3_AT_1_G_CM3, MM_PER
@@ -21,11 +22,16 @@ from corelib.units import KG_PER_MM3_AT_1_G_CM3, MM_PER
 _READ_SHARE = 0.7
 """Share of loading that reading takes, for progress."""
 
+CHORD_SHARE = 0.1
+"""Tessellation tolerance of STEP files as a share of the layer thickness."""
+
 _REMARK_SEVERITY: dict[str, Severity] = {
     "mesh.count_broken": "check",
     "mesh.trailing_bytes": "note",
     "mesh.no_endsolid": "check",
     "mesh.objects_left_out": "check",
+    "mesh.polygons_split": "note",
+    "mesh.tessellated": "note",
 }
 
 
@@ -34,17 +40,21 @@ def load_cores(
     folder: Path,
     *,
     bulk_density_g_cm3: float | None = None,
+    layer_thickness_mm: float | None = None,
     progress: Progress = SILENT,
     pool: ParserPool | None = None,
 ) -> tuple[LoadedCore, ...]:
     """Return the cores with their meshes, in the order of their ids; mesh paths are relative to `folder`.
 
     A file that several cores name is read once. `bulk_density_g_cm3` turns the stated mass of a block into
-    its solid volume. Raises MeshError for a mesh without honest figures, InputError for a missing unit.
+    its solid volume; a STEP file's facets lie at most a tenth of `layer_thickness_mm` off its surface.
+    Raises MeshError for a mesh without honest figures, InputError for a missing unit.
     """
     ordered = sorted(cores, key=lambda core: core.id)
     paths = sorted({folder / core.mesh.path for core in ordered if core.mesh is not None})
-    read = (pool or standing_pool()).read(paths, progress.span(0.0, _READ_SHARE)) if paths else []
+    chord_mm = CHORD_MM if layer_thickness_mm is None else CHORD_SHARE * layer_thickness_mm
+    pool = pool or standing_pool()
+    read = pool.read(paths, progress.span(0.0, _READ_SHARE), chord_mm) if paths else []
     files = dict(zip(paths, read, strict=True))
     done: dict[tuple[Path, LengthUnit], Inspection] = {}
     loaded = []

@@ -21,7 +21,7 @@ import numpy as np
 
 from corelib.child import Answer, Child, Entry, Request
 from corelib.errors import ChildError, InputError, MeshError
-from corelib.mesh.readers import MIB, RawMesh, ReadLimits, read_raw
+from corelib.mesh.readers import CHORD_MM, MIB, RawMesh, ReadLimits, read_raw
 from corelib.progress import SILENT, Progress
 
 SECONDS_PER_MB = 1.0
@@ -41,7 +41,7 @@ class ParsedFile:
 def parse_request(request: Request, progress: Progress) -> Answer:
     """Run in the child: read the file, leave its arrays as .npy files, answer with their names."""
     path, out = Path(request["path"]), Path(request["out"])
-    raw = read_raw(path, ReadLimits(**request["limits"]))
+    raw = read_raw(path, ReadLimits(**request["limits"]), request["chord_mm"])
     arrays = {"corners": raw.corners, "vertices": raw.vertices, "faces": raw.faces}
     saved = [name for name, array in arrays.items() if array is not None]
     for name in saved:
@@ -67,10 +67,13 @@ class ParserPool:
         for child in self._children:
             self._idle.put(child)
 
-    def read(self, paths: Sequence[Path], progress: Progress = SILENT) -> list[ParsedFile | InputError]:
+    def read(
+        self, paths: Sequence[Path], progress: Progress = SILENT, chord_mm: float = CHORD_MM
+    ) -> list[ParsedFile | InputError]:
         """Return each file as read, or the error that its reading ended in, in the order of `paths`.
 
-        Raises Cancelled within 0.5 s of the user's wish.
+        `chord_mm` is how far facets of a STEP file may lie off its surface. Raises Cancelled within 0.5 s
+        of the user's wish.
         """
         cancelled = threading.Event()
         with (
@@ -78,7 +81,7 @@ class ParserPool:
             ThreadPoolExecutor(max(1, min(len(paths), len(self._children)))) as threads,
         ):
             jobs = [
-                threads.submit(self._read_one, path, Path(folder) / str(number), cancelled)
+                threads.submit(self._read_one, path, Path(folder) / str(number), cancelled, chord_mm)
                 for number, path in enumerate(paths)
             ]
             try:
@@ -90,19 +93,24 @@ class ParserPool:
                 raise
             return [job.result() for job in jobs]
 
-    def _read_one(self, path: Path, out: Path, cancelled: threading.Event) -> ParsedFile | InputError:
+    def _read_one(
+        self, path: Path, out: Path, cancelled: threading.Event, chord_mm: float
+    ) -> ParsedFile | InputError:
         child = self._idle.get()
         try:
-            return self._ask(child, path, out, cancelled)
+            return self._ask(child, path, out, cancelled, chord_mm)
         except InputError as error:
             return error
         finally:
             self._idle.put(child)
 
-    def _ask(self, child: Child, path: Path, out: Path, cancelled: threading.Event) -> ParsedFile:
+    def _ask(
+        self, child: Child, path: Path, out: Path, cancelled: threading.Event, chord_mm: float
+    ) -> ParsedFile:
         out.mkdir()
         limit_s = self.limits.seconds + SECONDS_PER_MB * _size_mb(path)
-        request = {"path": str(path), "out": str(out), "limits": asdict(self.limits)}
+        limits = asdict(self.limits)
+        request = {"path": str(path), "out": str(out), "limits": limits, "chord_mm": chord_mm}
         try:
             answer = child.ask(request, cancelled=cancelled, limit_s=limit_s)
         except ChildError as error:

@@ -50,12 +50,27 @@ class RawMesh:
     remarks: tuple[tuple[str, dict[str, Any]], ...] = field(default=())
 
 
-FORMATS: dict[str, str] = {".stl": "STL", ".3mf": "3MF"}
+FORMATS: dict[str, str] = {
+    ".stl": "STL",
+    ".3mf": "3MF",
+    ".obj": "OBJ",
+    ".ply": "PLY",
+    ".off": "OFF",
+    ".step": "STEP",
+    ".stp": "STEP",
+}
 """File name endings that can be read, and the format's name."""
 
 
-def read_raw(path: Path, limits: ReadLimits) -> RawMesh:
-    """Return what a mesh file holds. Raises MeshError or FileError with the file's name."""
+CHORD_MM = 0.03
+"""How far a STEP file's facets may lie off its surface where no layer thickness says otherwise."""
+
+
+def read_raw(path: Path, limits: ReadLimits, chord_mm: float = CHORD_MM) -> RawMesh:
+    """Return what a mesh file holds. Raises MeshError or FileError with the file's name.
+
+    `chord_mm` is the tessellation tolerance of STEP; the other formats hold triangles.
+    """
     name = path.name
     format_name = FORMATS.get(path.suffix.lower())
     if format_name is None:
@@ -73,19 +88,29 @@ def read_raw(path: Path, limits: ReadLimits) -> RawMesh:
         from corelib.mesh.readers_3mf import read_3mf
 
         return read_3mf(path, limits)
-    return _read_stl(path, size, limits)
+    if format_name == "STEP":
+        from corelib.mesh.readers_step import read_step
+
+        return read_step(path, limits, chord_mm)
+    if format_name == "STL":
+        return _read_stl(path, size, limits)
+    from corelib.mesh.readers_plain import read_plain
+
+    return read_plain(path, format_name, limits)
 
 
 def _refuse_other_content(path: Path, format_name: str) -> None:
     """Raise MeshError if the first bytes belong to another kind of file than the name's ending says."""
     with path.open("rb") as stream:
         head = stream.read(512)
+    if format_name == "STEP" and not head.lstrip().startswith(b"ISO-10303-21;"):
+        raise MeshError("mesh.wrong_format", file=path.name, format=format_name, found="no STEP data")
     is_zip = head.startswith(b"PK\x03\x04")
     if is_zip != (format_name == "3MF"):
         found = "a zip archive" if is_zip else "no zip archive"
         raise MeshError("mesh.wrong_format", file=path.name, format=format_name, found=found)
     for magic, found in _MAGICS:
-        if head.startswith(magic):
+        if head.startswith(magic) and not found.endswith(f"{format_name} file"):
             raise MeshError("mesh.wrong_format", file=path.name, format=format_name, found=found)
 
 
@@ -99,6 +124,9 @@ _MAGICS = (
     (b"<html", "a web page"),
     (b"<?xml", "an XML document"),
     (b"ISO-10303-21;", "a STEP file"),
+    (b"ply\n", "a PLY file"),
+    (b"ply\r\n", "a PLY file"),
+    (b"OFF\n", "an OFF file"),
 )
 
 

@@ -53,6 +53,7 @@ def build_plan(
         job.cores,
         folder,
         bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
+        layer_thickness_mm=point.process.layer_thickness_mm,
         progress=progress.span(0.0, 0.4),
         pool=parsers,
     )
