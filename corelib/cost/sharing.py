@@ -9,15 +9,17 @@ from typing import Literal
 
 import numpy as np
 
+from corelib.cost.lines import CostLine
 from corelib.cost.money import EXACT, allocate, rounded
-from corelib.cost.sheet import CostLine, CostSheet
+from corelib.cost.sheet import WITH_THE_BOX, CostSheet
 from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, JobEstimate
 from corelib.findings import Finding
 
 SharingRule = Literal["printed area", "solid volume", "bounding volume"]
 SHARING_RULES: tuple[SharingRule, ...] = ("printed area", "solid volume", "bounding volume")
-BY_TIME = frozenset({"machine", "labour_printing"})
-BY_COPY = frozenset({"labour_unpack", "labour_finish"})
+BY_TIME = frozenset({"machine", "labour_printing", "standing"})
+BY_DENIED_BED = WITH_THE_BOX - BY_TIME
+BY_COPY = frozenset({"labour_unpack", "labour_finish", "inspection", "labour_packing", "packing_material"})
 ShareKey = tuple[str, str]
 """Core id and casting set id (`LOOSE` for copies in no set)."""
 
@@ -55,8 +57,10 @@ def share_cost(
 ) -> Sharing:
     """Return the cost shared among cores and casting sets.
 
-    `printed area`: machine and attendance by each layer's seconds × the core's share of that layer's printed
-    area (bare layers in proportion to the rest), unpacking and finishing by copies, all else by solid volume.
+    `printed area`: machine, attendance and standing loads by each layer's seconds × the core's share of that
+    layer's printed area (bare layers in proportion to the rest); sand, oven, energy and what else comes with
+    the bed by the bed volume that the core denies to others; work on cores by copies; binder and head wear by
+    solid volume.
     `solid volume`, `bounding volume`: everything by that volume. Lines once a job, surcharges and margin
     follow the direct cost.
     """
@@ -129,6 +133,9 @@ def _weight(core: CoreInBox, box: BoxEstimate, line: CostLine, rule: SharingRule
         return float(core.copies)
     if rule == "printed area" and line.code in BY_TIME and _areas_known(box):
         return _layer_seconds(core, box)
+    if rule == "printed area" and line.code in BY_DENIED_BED:
+        denied_mm3 = core.denied_volume_mm3
+        return core.copies * (core.bounding_volume_mm3 if denied_mm3 is None else denied_mm3)
     return core.copies * core.core_volume_mm3
 
 

@@ -5,79 +5,63 @@ Every line is rounded once to the currency's minor unit, so that lines add exact
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from decimal import Decimal
-from typing import Any, Literal
 
-from corelib.cost.money import EXACT, decimal_of, product, rounded
-from corelib.errors import InputError
+from corelib.cost.lines import Costing, CostInput, CostLine, amount_of, cost_line, profile_value
+from corelib.cost.machine_rate import machine_rate, missing_for_build_up
 from corelib.estimate.box import BoxEstimate, JobEstimate
-from corelib.estimate.lines import Line
-from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
-from corelib.units import S_PER_H
 
-CostKind = Literal[
-    "machine",
-    "oven",
-    "labour",
-    "sand",
-    "additive",
-    "binder",
-    "disposal",
-    "energy",
-    "set-up",
-    "yield",
-    "overhead",
-    "margin",
-]
-COST_RATES = (
-    "rates.machine_per_h",
-    "rates.oven_per_h",
-    "rates.labour_per_h",
-    "rates.energy_per_kwh",
-    "rates.sand_per_kg",
-    "rates.additive_per_kg",
-    "rates.binder_per_kg",
-    "rates.disposal_per_kg",
-    "rates.data_preparation_h",
-    "rates.box_set_up_h",
-    "rates.attended_pct",
-    "rates.core_yield_pct",
-    "rates.overhead_pct",
-    "rates.margin_pct",
+HEAD_LIFE = (
+    "max(binder_drawn_kg ÷ binder.density_g_cm3 ÷ rates.head_life_l, "
+    "build_s ÷ 3600 ÷ (rates.head_life_months ÷ 12 × rates.machine_use_h))"
 )
-"""Profile values without which there is no cost."""
-CostInput = float | int | Decimal
-
-
-@dataclass(frozen=True)
-class CostLine:
-    """One amount of money: its kind, its formula in the names of its inputs, and those inputs."""
-
-    code: str
-    kind: CostKind
-    amount: Decimal
-    formula: str
-    inputs: Mapping[str, CostInput]
-    parts: tuple[CostLine, ...] = ()
-
-    def document(self) -> dict[str, Any]:
-        """Return the line as plain data for a file; money as text, so that no digit is lost."""
-        content: dict[str, Any] = {
-            "code": self.code,
-            "kind": self.kind,
-            "amount": str(self.amount),
-            "formula": self.formula,
-            "inputs": {
-                name: str(value) if isinstance(value, Decimal) else value
-                for name, value in self.inputs.items()
-            },
-        }
-        if self.parts:
-            content["parts"] = [part.document() for part in self.parts]
-        return content
+LABOUR = "rates.labour_per_h"
+BOX_COSTINGS = (
+    Costing("machine", "machine", "(build_s + box_change_s) ÷ 3600 × machine_rate_per_h"),
+    Costing("labour_printing", "labour", "build_s ÷ 3600 × rates.attended_pct ÷ 100 × rates.labour_per_h"),
+    Costing("standing", "standing", "build_s ÷ 3600 × rates.standing_kw × rates.energy_per_kwh", True),
+    Costing("head_wear", "head", f"{HEAD_LIFE} × rates.head_modules × rates.head_module_price", True),
+    Costing("oven", "oven", "(oven_load_s + cure_s) ÷ 3600 × rates.oven_per_h"),
+    Costing("labour_set_up", "set-up", "rates.box_set_up_h × rates.labour_per_h"),
+    Costing("sand", "sand", "fresh_sand_kg × rates.sand_per_kg"),
+    Costing("additive", "additive", "fresh_additive_kg × rates.additive_per_kg"),
+    Costing("binder", "binder", "binder_drawn_kg × rates.binder_per_kg"),
+    Costing("disposal", "disposal", "(lost_kg + set_aside_kg) × rates.disposal_per_kg"),
+    Costing("cleaning", "cleaning", "rates.cleaning_per_box_l × rates.cleaning_per_l", True),
+    Costing(
+        "alkaline_waste",
+        "cleaning",
+        "(binder_services_l + rates.cleaning_per_box_l) × rates.alkaline_waste_per_l",
+        True,
+    ),
+    Costing("energy", "energy", "energy_kwh × rates.energy_per_kwh"),
+    Costing("labour_unpack", "labour", "unpack_s ÷ 3600 × rates.labour_per_h"),
+    Costing("labour_finish", "labour", "finish_s ÷ 3600 × rates.labour_per_h"),
+    Costing(
+        "inspection",
+        "inspection",
+        f"core_count × rates.inspection_min_per_core ÷ 60 × {LABOUR}",
+        True,
+    ),
+    Costing("labour_packing", "packing", f"core_count × rates.packing_min_per_core ÷ 60 × {LABOUR}", True),
+    Costing("packing_material", "packing", "core_count × rates.packing_per_core", True),
+)
+"""What each box costs, from its figures and the shop's rates."""
+JOB_COSTINGS = (Costing("data_preparation", "set-up", "rates.data_preparation_h × rates.labour_per_h"),)
+"""What comes once a job."""
+SURCHARGES = (
+    Costing("box_loss", "yield", "direct × (100 ÷ rates.box_yield_pct − 1)", True),
+    Costing("core_loss", "yield", "(direct + box_loss) × (100 ÷ rates.core_yield_pct − 1)"),
+    Costing("overhead", "overhead", "(direct + box_loss + core_loss + once) × rates.overhead_pct ÷ 100"),
+    Costing("risk", "risk", "(direct + box_loss + core_loss + once + overhead) × rates.risk_pct ÷ 100", True),
+)
+"""What is put on the direct cost, in this order: lost boxes, lost cores, overhead, risk."""
+MARGIN = Costing("margin", "margin", "cost × rates.margin_pct ÷ (100 − rates.margin_pct)")
+"""A share of the price: price = cost ÷ (1 − margin)."""
+COSTINGS = (*BOX_COSTINGS, *JOB_COSTINGS, *SURCHARGES, MARGIN)
 
 
 @dataclass(frozen=True)
@@ -90,7 +74,7 @@ class BoxCost:
     @property
     def amount(self) -> Decimal:
         """Direct cost of the box."""
-        return sum((line.amount for line in self.lines), Decimal(0))
+        return amount_of(self.lines)
 
 
 @dataclass(frozen=True)
@@ -101,8 +85,12 @@ class CostSheet:
     boxes: tuple[BoxCost, ...]
     job_lines: tuple[CostLine, ...]
     surcharges: tuple[CostLine, ...]
-    """Yield and overhead: put on the direct cost."""
+    """Lost boxes and cores, overhead, risk."""
     margin: CostLine
+    machine_rate: CostLine
+    """The hour rate of the machine, with its build-up where it wasn't stated."""
+    left_out: tuple[str, ...]
+    """Profile values that nobody stated and without which optional lines are missing."""
 
     @property
     def lines(self) -> tuple[CostLine, ...]:
@@ -110,9 +98,14 @@ class CostSheet:
         return (*_summed(self.boxes), *self.job_lines, *self.surcharges, self.margin)
 
     @property
+    def direct(self) -> Decimal:
+        """Direct cost of all boxes."""
+        return sum((box.amount for box in self.boxes), Decimal(0))
+
+    @property
     def cost(self) -> Decimal:
         """Full cost of the job, without margin."""
-        return sum((line.amount for line in self.lines), Decimal(0)) - self.margin.amount
+        return self.direct + amount_of(self.job_lines) + amount_of(self.surcharges)
 
     @property
     def price(self) -> Decimal:
@@ -135,102 +128,122 @@ def _summed(boxes: Sequence[BoxCost]) -> tuple[CostLine, ...]:
         inputs: dict[str, CostInput] = {
             f"box_{number}": part.amount for number, part in enumerate(parts, start=1)
         }
-        amount = sum((part.amount for part in parts), Decimal(0))
-        lines.append(CostLine(code, parts[0].kind, amount, " + ".join(inputs), inputs, parts))
+        lines.append(CostLine(code, parts[0].kind, amount_of(parts), " + ".join(inputs), inputs, parts))
     return tuple(lines)
 
 
 def missing_rates(point: OperatingPoint) -> tuple[str, ...]:
     """Return the profile values that a cost needs and nobody stated, sorted; empty where it can be given."""
-    return tuple(path for path in sorted(COST_RATES) if getattr(point.rates, path.partition(".")[2]) is None)
+    missing = {path for costing in COSTINGS if not costing.optional for path in costing.unstated(point)}
+    if point.rates.machine_per_h is None and missing_for_build_up(point):
+        missing.add("rates.machine_per_h")
+    return tuple(sorted(missing))
+
+
+def costings_stated(costings: Sequence[Costing], point: OperatingPoint) -> tuple[Costing, ...]:
+    """Return the costings without the optional ones for which a value isn't stated."""
+    return tuple(costing for costing in costings if not (costing.optional and costing.unstated(point)))
+
+
+def box_values(box: BoxEstimate) -> dict[str, CostInput]:
+    """Return the figures of a box that costings read, by name."""
+    return {**{line.code: line.value for line in box.lines}, "core_count": box.core_count}
 
 
 def cost_job(estimate: JobEstimate, point: OperatingPoint, currency: str) -> CostSheet:
     """Return the cost sheet of a job; raises InputError for a rate that isn't stated."""
-    boxes = tuple(BoxCost(box.box, _box_lines(box, point, currency)) for box in estimate.boxes)
-    job_lines = (_data_preparation(point, currency),)
+    rate = machine_rate(point, currency)
+    boxes = tuple(_box_cost(box, rate.amount, point, currency) for box in estimate.boxes)
+    job_lines = tuple(cost_line(costing, point, {}, currency) for costing in JOB_COSTINGS)
     direct = sum((box.amount for box in boxes), Decimal(0))
-    lost = _yield_line(direct, point, currency)
-    once = sum((line.amount for line in job_lines), Decimal(0))
-    overhead = _overhead(direct + lost.amount + once, point, currency)
-    cost = direct + lost.amount + once + overhead.amount
-    return CostSheet(currency, boxes, job_lines, (lost, overhead), _margin(cost, point, currency))
-
-
-def _box_lines(box: BoxEstimate, point: OperatingPoint, currency: str) -> tuple[CostLine, ...]:
-    time, bed, printed = box.time, box.bed, box.printed
-    attended = decimal_of(required(point, "rates.attended_pct"))
-
-    def hours(
-        code: str, kind: CostKind, rate: str, *times: Line, share_pct: Decimal | None = None
-    ) -> CostLine:
-        inputs: dict[str, CostInput] = {line.code: line.value for line in times}
-        formula = f"({' + '.join(inputs)}) ÷ 3600"
-        seconds = sum((decimal_of(line.value) for line in times), Decimal(0))
-        inputs[rate] = required(point, rate)
-        amount = EXACT.divide(product(seconds, inputs[rate]), decimal_of(S_PER_H))
-        if share_pct is not None:
-            inputs["rates.attended_pct"] = share_pct
-            formula += " × rates.attended_pct ÷ 100"
-            amount = EXACT.divide(product(amount, share_pct), Decimal(100))
-        return CostLine(code, kind, rounded(amount, currency), f"{formula} × {rate}", inputs)
-
-    def material(code: str, kind: CostKind, rate: str, *masses: Line) -> CostLine:
-        inputs: dict[str, CostInput] = {line.code: line.value for line in masses}
-        formula = f"({' + '.join(inputs)}) × {rate}"
-        inputs[rate] = required(point, rate)
-        kg = sum((decimal_of(line.value) for line in masses), Decimal(0))
-        return CostLine(code, kind, rounded(product(kg, inputs[rate]), currency), formula, inputs)
-
-    return (
-        hours("machine", "machine", "rates.machine_per_h", time.build_s, time.box_change_s),
-        hours("oven", "oven", "rates.oven_per_h", time.oven_load_s, time.cure_s),
-        hours("labour_printing", "labour", LABOUR, time.build_s, share_pct=attended),
-        _labour_hours("labour_set_up", "set-up", "rates.box_set_up_h", point, currency),
-        hours("labour_unpack", "labour", LABOUR, time.unpack_s),
-        hours("labour_finish", "labour", LABOUR, time.finish_s),
-        material("sand", "sand", "rates.sand_per_kg", bed.fresh_sand_kg),
-        material("additive", "additive", "rates.additive_per_kg", bed.fresh_additive_kg),
-        material("binder", "binder", "rates.binder_per_kg", printed.binder_drawn_kg),
-        material("disposal", "disposal", "rates.disposal_per_kg", bed.lost_kg, bed.set_aside_kg),
-        material("energy", "energy", "rates.energy_per_kwh", box.energy.energy_kwh),
+    surcharges, margin = put_on_top(direct, amount_of(job_lines), point, currency)
+    return CostSheet(
+        currency=currency,
+        boxes=boxes,
+        job_lines=job_lines,
+        surcharges=surcharges,
+        margin=margin,
+        machine_rate=rate,
+        left_out=_left_out(point),
     )
 
 
-LABOUR = "rates.labour_per_h"
+def _box_cost(box: BoxEstimate, rate: Decimal, point: OperatingPoint, currency: str) -> BoxCost:
+    values = {**box_values(box), "machine_rate_per_h": rate}
+    costings = costings_stated(BOX_COSTINGS, point)
+    return BoxCost(box.box, tuple(cost_line(costing, point, values, currency) for costing in costings))
 
 
-def _labour_hours(code: str, kind: CostKind, hours: str, point: OperatingPoint, currency: str) -> CostLine:
-    inputs: dict[str, CostInput] = {hours: required(point, hours), LABOUR: required(point, LABOUR)}
-    amount = rounded(product(*inputs.values()), currency)
-    return CostLine(code, kind, amount, f"{hours} × {LABOUR}", inputs)
+def put_on_top(
+    direct: Decimal, once: Decimal, point: OperatingPoint, currency: str
+) -> tuple[tuple[CostLine, ...], CostLine]:
+    """Return the surcharges on a direct cost and on what comes once a job, and the margin."""
+    values: dict[str, CostInput] = {"direct": direct, "once": once}
+    values |= {costing.code: Decimal(0) for costing in SURCHARGES}
+    lines: list[CostLine] = []
+    for costing in costings_stated(SURCHARGES, point):
+        line = cost_line(costing, point, values, currency)
+        values[line.code] = line.amount
+        lines.append(line)
+    surcharges = tuple(lines)
+    values["cost"] = direct + once + amount_of(surcharges)
+    return surcharges, cost_line(MARGIN, point, values, currency)
 
 
-def _data_preparation(point: OperatingPoint, currency: str) -> CostLine:
-    return _labour_hours("data_preparation", "set-up", "rates.data_preparation_h", point, currency)
+def _left_out(point: OperatingPoint) -> tuple[str, ...]:
+    return tuple(
+        sorted({path for costing in COSTINGS if costing.optional for path in costing.unstated(point)})
+    )
 
 
-def _yield_line(direct: Decimal, point: OperatingPoint, currency: str) -> CostLine:
-    """Return the cost of printing cores again: all direct cost of the boxes, once more for each core lost."""
-    yield_pct = decimal_of(required(point, "rates.core_yield_pct"))
-    extra = EXACT.subtract(EXACT.divide(Decimal(100), yield_pct), Decimal(1))
-    inputs: dict[str, CostInput] = {"direct": direct, "rates.core_yield_pct": yield_pct}
-    amount = rounded(product(direct, extra), currency)
-    return CostLine("yield", "yield", amount, "direct × (100 ÷ rates.core_yield_pct − 1)", inputs)
+@dataclass(frozen=True)
+class FillBasis:
+    """Cost and price if the boxes were filled as the shop usually fills them."""
+
+    own_fill_pct: float
+    """Share of the filled bed that is core in this job's boxes."""
+    usual_fill_pct: float
+    cost: Decimal
+    price: Decimal
 
 
-def _overhead(base: Decimal, point: OperatingPoint, currency: str) -> CostLine:
-    overhead_pct = decimal_of(required(point, "rates.overhead_pct"))
-    inputs: dict[str, CostInput] = {"before_overhead": base, "rates.overhead_pct": overhead_pct}
-    amount = rounded(EXACT.divide(product(base, overhead_pct), Decimal(100)), currency)
-    return CostLine("overhead", "overhead", amount, "before_overhead × rates.overhead_pct ÷ 100", inputs)
+WITH_THE_BOX = frozenset(
+    {
+        "machine",
+        "labour_printing",
+        "standing",
+        "oven",
+        "labour_set_up",
+        "sand",
+        "additive",
+        "disposal",
+        "cleaning",
+        "alkaline_waste",
+        "energy",
+    }
+)
+"""Lines that a box costs whatever is in it: at another fill they are shared by more or fewer cores."""
 
 
-def _margin(cost: Decimal, point: OperatingPoint, currency: str) -> CostLine:
-    """Return the margin, a share of the price: price = cost ÷ (1 − margin)."""
-    margin_pct = decimal_of(required(point, "rates.margin_pct"))
-    if margin_pct >= 100:
-        raise InputError("cost.margin_too_large", margin_pct=float(margin_pct))
-    inputs: dict[str, CostInput] = {"cost": cost, "rates.margin_pct": margin_pct}
-    amount = rounded(EXACT.divide(product(cost, margin_pct), Decimal(100) - margin_pct), currency)
-    return CostLine("margin", "margin", amount, "cost × rates.margin_pct ÷ (100 − rates.margin_pct)", inputs)
+def at_usual_fill(sheet: CostSheet, estimate: JobEstimate, point: OperatingPoint) -> FillBasis | None:
+    """Return cost and price at the shop's usual fill; None where that isn't stated or nothing is printed.
+
+    Lines that come with the box are scaled by own fill ÷ usual fill; those of the cores stay.
+    """
+    usual = profile_value(point, "rates.usual_fill_pct")
+    bed_mm3 = sum(box.bed_volume_mm3 for box in estimate.boxes)
+    own = estimate.printed.core_volume_mm3.value / bed_mm3 * 100.0
+    if usual is None or own == 0.0:
+        return None
+    scaled = Costing("scaled", "machine", "amount × own_fill_pct ÷ usual_fill_pct")
+    values = {"own_fill_pct": own, "usual_fill_pct": float(usual)}
+    direct = Decimal(0)
+    for line in (line for box in sheet.boxes for line in box.lines):
+        if line.code in WITH_THE_BOX:
+            direct += cost_line(scaled, point, {**values, "amount": line.amount}, sheet.currency).amount
+        else:
+            direct += line.amount
+    once = amount_of(sheet.job_lines)
+    surcharges, margin = put_on_top(direct, once, point, sheet.currency)
+    cost = direct + once + amount_of(surcharges)
+    return FillBasis(own, float(usual), cost, cost + margin.amount)

@@ -39,7 +39,8 @@ LOOSE = ""
 class CoreInBox:
     """All copies of one core in one box.
 
-    Volumes are of one copy. `printed_area_mm2` is all copies' printed area by layer of this box, where it is
+    Volumes are of one copy; `denied_volume_mm3` is the bed that it keeps from others (None: its bounding
+    volume). `printed_area_mm2` is all copies' printed area by layer of this box, where it is
     known by core: then machine time is shared by it. `copies_by_set` counts the copies by casting set.
     """
 
@@ -49,6 +50,7 @@ class CoreInBox:
     bounding_volume_mm3: float
     printed_area_mm2: Series | None = None
     copies_by_set: Mapping[str, int] = field(default_factory=dict)
+    denied_volume_mm3: float | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -57,6 +59,8 @@ class BoxEstimate:
 
     box: int
     inner_mm: tuple[float, float, float]
+    height_mm: float
+    """Height of the filled bed."""
     cores: tuple[CoreInBox, ...]
     printed: PrintedQuantities
     bed: BedQuantities
@@ -75,6 +79,11 @@ class BoxEstimate:
     def time_s(self) -> Series:
         """Seconds of every layer, services included."""
         return self.layer_times.time_s
+
+    @property
+    def bed_volume_mm3(self) -> float:
+        """Volume of the filled bed."""
+        return self.inner_mm[0] * self.inner_mm[1] * self.height_mm
 
     @property
     def core_count(self) -> int:
@@ -150,6 +159,7 @@ def estimate_box(
     return BoxEstimate(
         box=layers.box,
         inner_mm=inner_mm,
+        height_mm=layers.height_mm,
         cores=tuple(cores),
         printed=printed,
         bed=bed,

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import ast
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, reduce
 from typing import Any
 
 import numpy as np
@@ -55,12 +55,14 @@ def _evaluate(node: ast.expr, values: Mapping[str, Any]) -> Any:
         case ast.UnaryOp(op=ast.USub(), operand=operand):
             return -_evaluate(operand, values)
         case ast.Call(func=ast.Name(id="max" | "min" as which), args=arguments):
-            pick = np.maximum if which == "max" else np.minimum
-            result = _evaluate(arguments[0], values)
-            for argument in arguments[1:]:
-                result = pick(result, _evaluate(argument, values))
-            return result
+            return _pick(which, [_evaluate(argument, values) for argument in arguments])
     raise ValueError(f"not part of a formula: {ast.unparse(node)}")
+
+
+def _pick(which: str, values: list[Any]) -> Any:
+    if any(isinstance(value, np.ndarray) for value in values):
+        return reduce(np.maximum if which == "max" else np.minimum, values)
+    return max(values) if which == "max" else min(values)
 
 
 def _combine(operator: ast.operator, left: Any, right: Any) -> Any:

@@ -1,5 +1,6 @@
 """Shares of a job's cost: rules by hand, sums to the cent."""
 
+from dataclasses import replace
 from decimal import Decimal
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corelib.cost.sharing import SHARING_RULES, share_cost
+from corelib.cost.sharing import BY_DENIED_BED, BY_TIME, SHARING_RULES, share_cost
 from corelib.cost.sheet import cost_job
 from corelib.estimate.box import LOOSE, CoreInBox, estimate_box, estimate_job
 from tests.estimate.made import INNER_MM, block_layers, point
@@ -71,7 +72,7 @@ def test_bounding_volume_is_its_own_rule():
 def test_machine_time_goes_by_printed_area_of_each_layer():
     # the same volumes, but a has three quarters of every layer's area: a takes three quarters of the machine
     estimate, sheet = job_of(core("a", area_mm2=3e4), core("b", area_mm2=1e4))
-    machine = sheet.boxes[0].lines[0].amount + sheet.boxes[0].lines[2].amount
+    machine = sum(line.amount for line in sheet.boxes[0].lines if line.code in BY_TIME)
     one, other = share_cost(sheet, estimate, {}).cores
     by_volume = share_cost(sheet, estimate, {}, "solid volume").cores
     direct = sheet.boxes[0].amount
@@ -84,3 +85,14 @@ def test_without_areas_it_says_that_it_shares_by_volume():
     estimate, sheet = job_of(core("a"), core("b", area_mm2=1e4))
     assert [finding.code for finding in share_cost(sheet, estimate, {}).findings] == ["cost.shared_by_volume"]
     assert share_cost(sheet, estimate, {}, "solid volume").findings == ()
+
+
+def test_bed_goes_by_the_volume_denied_to_others():
+    one = core("a", area_mm2=1e4)
+    wide = replace(core("b", area_mm2=1e4), denied_volume_mm3=8e5)
+    estimate, sheet = job_of(one, wide)
+    first, second = share_cost(sheet, estimate, {}).cores
+    bed = sum(line.amount for line in sheet.boxes[0].lines if line.code in BY_DENIED_BED)
+    # everything but the bed is shared by halves; of the bed a has 2e5 and b 8e5 of 1e6 mm³
+    expected = bed * (Decimal("0.8") - Decimal("0.2")) / sheet.direct
+    assert (second.cost - first.cost) / sheet.cost == pytest.approx(expected, rel=Decimal("1e-2"))

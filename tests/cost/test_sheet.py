@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from corelib.cost.money import minor_unit
-from corelib.cost.sheet import COST_RATES, CostSheet, cost_job, missing_rates
+from corelib.cost.sheet import COSTINGS, CostSheet, at_usual_fill, cost_job, missing_rates
 from corelib.errors import InputError
 from corelib.estimate.box import estimate_job
 from corelib.estimate.formula import evaluate
@@ -38,11 +38,13 @@ def test_lines_by_hand():
 def test_surcharges_and_margin_by_hand():
     sheet = sheet_of(1)
     direct = sheet.boxes[0].amount
-    lost = (direct * 5 / 95).quantize(Decimal("0.01"))
-    assert line_of(sheet, "yield").amount == lost
-    overhead = ((direct + lost + 42) * 18 / 100).quantize(Decimal("0.01"))
-    assert line_of(sheet, "overhead").amount == overhead
-    assert sheet.cost == direct + lost + 42 + overhead
+    cent = Decimal("0.01")
+    boxes = (direct * 2 / 98).quantize(cent)
+    lost = ((direct + boxes) * 5 / 95).quantize(cent)
+    overhead = ((direct + boxes + lost + 42) * 18 / 100).quantize(cent)
+    risk = ((direct + boxes + lost + 42 + overhead) * 2 / 100).quantize(cent)
+    assert [line.amount for line in sheet.surcharges] == [boxes, lost, overhead, risk]
+    assert sheet.cost == direct + 42 + boxes + lost + overhead + risk
     assert sheet.price == sheet.cost + (sheet.cost * 12 / 88).quantize(Decimal("0.01"))
 
 
@@ -66,7 +68,16 @@ def test_lines_sum_exactly_in_whole_minor_units(currency):
             assert sum(part.amount for part in line.parts) == line.amount
 
 
-RATE_FIELDS = [path.partition(".")[2] for path in COST_RATES if "yield" not in path and "margin" not in path]
+NOT_RISING = ("yield", "life", "machine_use_h", "margin", "density", "modules")
+RATE_FIELDS = sorted(
+    {
+        path.partition(".")[2]
+        for costing in COSTINGS
+        for path in costing.profile_fields
+        if not any(word in path for word in NOT_RISING)
+    }
+    | {"machine_per_h"}
+)
 
 
 @given(st.sampled_from(RATE_FIELDS), st.floats(0.01, 99), st.floats(0.01, 99))
@@ -84,7 +95,7 @@ def test_price_never_rises_with_yield(one, other):
 
 
 def test_rates_that_nobody_stated_are_listed_and_asked_for():
-    without = point(rates__machine_per_h=None, rates__margin_pct=None)
+    without = point(rates__machine_per_h=None, rates__machine_life_a=None, rates__margin_pct=None)
     assert missing_rates(point()) == ()
     assert missing_rates(without) == ("rates.machine_per_h", "rates.margin_pct")
     with pytest.raises(InputError) as caught:
@@ -96,3 +107,48 @@ def test_document_keeps_money_as_text():
     document = line_of(sheet_of(1), "labour_set_up").document()
     assert document["amount"] == "31.50"
     assert document["parts"][0]["inputs"] == {"rates.box_set_up_h": 0.75, "rates.labour_per_h": "42.00"}
+
+
+def test_head_wears_by_litres_or_by_months():
+    # 5 modules of 4200.00: by litres through the head, or by the months in which its life ends anyway
+    box = block_estimate()
+    by_months = line_of(sheet_of(1), "head_wear").amount
+    months_h = 30 / 12 * 3600
+    assert by_months == pytest.approx(
+        Decimal(21000 * box.time.build_s.value / 3600 / months_h), abs=Decimal("0.005")
+    )
+    by_litres = line_of(sheet_of(1, rates__head_life_l=1.0), "head_wear").amount
+    litres = box.printed.binder_drawn_kg.value / 1.29
+    assert by_litres == pytest.approx(Decimal(21000 * litres), abs=Decimal("0.005"))
+
+
+def test_what_nobody_stated_is_left_out_and_named():
+    sheet = sheet_of(1, rates__head_modules=None, rates__packing_per_core=None)
+    assert sheet.left_out == ("rates.head_modules", "rates.packing_per_core")
+    assert {"head_wear", "packing_material"}.isdisjoint(line.code for line in sheet.lines)
+    assert sheet_of(1).left_out == ()
+
+
+def test_machine_rate_is_built_up_where_it_is_not_stated():
+    sheet = sheet_of(1, rates__machine_per_h=None)
+    # (680 000 − 20 000) ÷ (8 × 3600) + 310 000 × 6 % ÷ 3600 + 60 × 96 ÷ 3600 + 38 000 ÷ 3600
+    assert [part.amount for part in sheet.machine_rate.parts] == [
+        Decimal("22.9167"),
+        Decimal("5.1667"),
+        Decimal("1.6000"),
+        Decimal("10.5556"),
+    ]
+    assert sheet.machine_rate.amount == Decimal("40.2390")
+    assert line_of(sheet, "machine").amount < line_of(sheet_of(1), "machine").amount
+
+
+def test_usual_fill_shares_the_box_with_others():
+    # own box: 1.8 L of core in 24.36 L of bed is 7.389 %
+    estimate = estimate_job([block_estimate()])
+    sheet = sheet_of(1)
+    basis = at_usual_fill(sheet, estimate, point())
+    assert basis.own_fill_pct == pytest.approx(7.389, abs=1e-3)
+    assert basis.cost < sheet.cost
+    same = at_usual_fill(sheet, estimate, point(rates__usual_fill_pct=basis.own_fill_pct))
+    assert same.price == pytest.approx(sheet.price, abs=Decimal("0.05"))
+    assert at_usual_fill(sheet, estimate, point(rates__usual_fill_pct=None)) is None

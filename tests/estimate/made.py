@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import cache
 from typing import Any
 
 import numpy as np
@@ -24,11 +25,14 @@ NAMES = ProfileNames(
 INNER_MM = (800.0, 500.0, 400.0)
 
 
+@cache
+def _demo_point() -> OperatingPoint:
+    return profiles_point(NAMES)
+
+
 def point(**values: Any) -> OperatingPoint:
     """Return the demo operating point with values replaced: `point(sand__moisture_pct=0.2)`."""
-    return overridden(
-        profiles_point(NAMES), {name.replace("__", "."): value for name, value in values.items()}
-    )
+    return overridden(_demo_point(), {name.replace("__", "."): value for name, value in values.items()})
 
 
 def block_layers(

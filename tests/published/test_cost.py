@@ -7,7 +7,9 @@ from decimal import Decimal
 
 import pytest
 
+from corelib.cost.machine_rate import machine_rate
 from tests.cost.test_sheet import line_of, sheet_of
+from tests.estimate.made import point
 
 
 @pytest.mark.parametrize(
@@ -24,8 +26,63 @@ def test_margin_is_a_share_of_the_price(cost, margin_pct, price):
 
 def test_yield_prints_as_many_as_the_good_ones_need():
     # O on the trade's rule starts = good ÷ yield: 100 good at 92 % need 108.696 starts.
-    sheet = sheet_of(1, rates__core_yield_pct=92.0)
-    direct = sheet.boxes[0].amount
-    assert (direct + line_of(sheet, "yield").amount) / direct == pytest.approx(
-        Decimal("1.08696"), rel=Decimal("1e-4")
+    sheet = sheet_of(1, rates__core_yield_pct=92.0, rates__box_yield_pct=97.0)
+    whole = sheet.direct + line_of(sheet, "core_loss").amount + line_of(sheet, "box_loss").amount
+    # O: 100 ÷ (0.92 × 0.97) = 112.057
+    assert whole / sheet.direct == pytest.approx(Decimal("1.12057"), rel=Decimal("1e-4"))
+
+
+def rate_of(**values):
+    """Return the built-up hour rate with nothing else stated than the example gives."""
+    stated = {
+        "machine_per_h": None,
+        "machine_scrap": "0",
+        "interest_pct": 0.0,
+        "machine_area_m2": 0.0,
+        "area_per_m2_a": "0",
+        "machine_upkeep_per_a": "0",
+        **values,
+    }
+    stated.setdefault("machine_replacement", stated["machine_purchase"])
+    return machine_rate(point(**{f"rates__{name}": value for name, value in stated.items()}), "EUR")
+
+
+def test_machine_hour_rate_of_a_textbook_page():
+    # R: abwl-camp.de, machine-hour rate: 250 d × 2 shifts × 8 h × 0.9 = 3600 h; replacement 800 000 × 143/110
+    # and 10 000 for scrapping over 10 years 29.17; interest 16.67 (15 % on half the purchase is implied);
+    # maintenance 90 000 in 10 years 2.50; room 8 m² × 20 a year 0.04. Energy and tools are outside our rate.
+    rate = rate_of(
+        machine_purchase="800000",
+        machine_replacement=str(800_000 * 143 // 110 + 10_000),
+        machine_life_a=10.0,
+        machine_use_h=250 * 2 * 8 * 0.9,
+        interest_pct=15.0,
+        machine_area_m2=8.0,
+        area_per_m2_a="20",
+        machine_upkeep_per_a="9000",
     )
+    printed = [Decimal(text) for text in ("29.17", "16.67", "0.04", "2.50")]
+    assert [round(part.amount, 2) for part in rate.parts] == printed
+    # the page's total 70.81 has 4.90 of energy (14 kWh × 0.35) and 17.53 of tools (2630 ÷ 150 h) besides
+    assert round(rate.amount, 2) + Decimal("4.90") + Decimal("17.53") == Decimal("70.81")
+
+
+def test_machine_hour_rate_of_an_exercise():
+    # R for the data (study-board.de), O for the answer: 144 000, 8 years, 1700 h, 8 % on half, 120 m² × 18 a
+    # month, 12 % maintenance a year: 10.588 + 3.388 + 15.247 + 10.165 (and 3.96 of energy) = 43.348.
+    rate = rate_of(
+        machine_purchase="144000",
+        machine_life_a=8.0,
+        machine_use_h=1700.0,
+        interest_pct=8.0,
+        machine_area_m2=120.0,
+        area_per_m2_a=str(18 * 12),
+        machine_upkeep_per_a=str(0.12 * 144_000),
+    )
+    assert [round(part.amount, 3) for part in rate.parts] == [
+        Decimal("10.588"),
+        Decimal("3.388"),
+        Decimal("15.247"),
+        Decimal("10.165"),
+    ]
+    assert rate.amount + Decimal("3.96") == pytest.approx(Decimal("43.348"), abs=Decimal("0.001"))
