@@ -59,7 +59,7 @@ def number(value: float, language: str = "en", digits: int = 4) -> str:
     """Return a number with `digits` significant digits (whole ones always kept), grouped by thousands."""
     if not math.isfinite(value):
         return "–"
-    if value == 0:
+    if abs(value) < 1e-9:  # what rounding leaves of a difference
         return "0"
     magnitude = math.floor(math.log10(abs(value)))
     if magnitude < -4:
@@ -107,7 +107,7 @@ def quantity(value: Any, unit: str, language: str = "en") -> str:
     if unit == "mm³" and abs(amount) >= 1e5:
         return f"{number(amount / 1e6, language)}\u00a0dm³"
     shown = number(amount, language)
-    return f"{shown}\u00a0{unit}" if unit else shown
+    return f"{shown}\u00a0{unit}" if unit not in ("", "1") else shown
 
 
 def named(name: str, value: Any, language: str = "en") -> str:
@@ -123,5 +123,6 @@ def money(value: Any, currency: str, language: str = "en") -> str:
 
 
 def core_names(plan: Plan) -> dict[str, str]:
-    """Return the name of each core by its id."""
-    return {core["id"]: core["name"] for core in plan["job"]["cores"]}
+    """Return the name of each core by its id, of what rides along too."""
+    names = {core["id"]: core["name"] for core in plan["job"]["cores"]}
+    return names | {core["id"]: core["name"] for core in plan.get("cores", ())}

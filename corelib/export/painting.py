@@ -160,11 +160,11 @@ class _Canvas:
     def edges(self, points_mm: Array, edges: Iterable[tuple[int, int]]) -> None:
         drawing, at = ImageDraw.Draw(self.image), self._pixels(points_mm)
         for first, last in edges:
-            drawing.line([at[first], at[last]], fill=EDGE, width=SUPERSAMPLE)
+            drawing.line([at[first], at[last]], fill=EDGE, width=2 * SUPERSAMPLE)
 
     def loop(self, points_mm: Array, colour: Colour) -> None:
         at = self._pixels(points_mm)
-        ImageDraw.Draw(self.image).line([*at, at[0]], fill=colour, width=SUPERSAMPLE)
+        ImageDraw.Draw(self.image).line([*at, at[0]], fill=colour, width=2 * SUPERSAMPLE)
 
     def figures(self, shapes: Mapping[str, Shape], figures: Sequence[Figure]) -> None:
         """Paint the figures over what is there; nearer ones hide others."""
@@ -220,7 +220,7 @@ class _Canvas:
         height_px = max(1, round(self.image.height * width_px / self.image.width))
         small = self.image.resize((width_px, height_px), Image.Resampling.BOX)
         stream = io.BytesIO()
-        small.quantize(255, dither=Image.Dither.NONE).save(stream, "PNG", optimize=False)
+        small.save(stream, "PNG", optimize=False)
         return stream.getvalue()
 
 

@@ -12,7 +12,7 @@ from corelib.kernels import kernel
 Buffer = NDArray[np.float64]
 
 
-@kernel("void(float64[:, ::1], int32[:, ::1], float64[::1], float64[:, ::1], float64[:, ::1])")
+@kernel("void(float64[:, ::1], Array(int32, 2, 'C', True), float64[::1], float64[:, ::1], float64[:, ::1])")
 def fill_triangles(
     points: Buffer, faces: NDArray[np.int32], light: Buffer, depth: Buffer, shade: Buffer
 ) -> None:

@@ -9,7 +9,7 @@ from functools import cache
 from html import escape
 from typing import Any, Literal
 
-from reportlab.graphics.shapes import Drawing, Line, Polygon, PolyLine, String
+from reportlab.graphics.shapes import STATE_DEFAULTS, Drawing, Line, Polygon, PolyLine, String
 from reportlab.lib import colors, pagesizes
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
@@ -80,6 +80,7 @@ def glyphs() -> Container[int]:
     folder = shared_folder() / "fonts"
     for name in (FONT, BOLD):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
+    STATE_DEFAULTS["fontName"] = FONT  # a drawing would else name a font that is not embedded
     pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
     return frozenset(pdfmetrics.getFont(FONT).face.charToGlyph)
 
@@ -144,8 +145,13 @@ def table(
     ]
     if total_rows and lines:
         style.append(("LINEABOVE", (0, -total_rows), (-1, -total_rows), 0.8, INK))
-    made.setStyle(TableStyle(style))
+    made.setStyle(_lettered(style))
     return made
+
+
+def _lettered(commands: Sequence[tuple[Any, ...]]) -> TableStyle:
+    """Return a table style in the embedded font: even an empty cell would else name one that is not there."""
+    return TableStyle([("FONTNAME", (0, 0), (-1, -1), FONT), *commands])
 
 
 def _cell(value: object, right: bool, is_total: bool) -> object:
@@ -158,13 +164,13 @@ def _cell(value: object, right: bool, is_total: bool) -> object:
 
 def key_figures(pairs: Sequence[tuple[str, str]], columns: int = 4) -> Table:
     """Return figures with their names in a grid, large enough to read at arm's length."""
-    value_style = _style("key value", 12, fontName=BOLD)
+    value_style = _style("key value", 11, fontName=BOLD)
     cells: list[Any] = [[paragraph(name, SMALL), paragraph(value, value_style)] for name, value in pairs]
     cells += [""] * (-len(cells) % columns)
     rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
     made = Table(rows, colWidths=[f"{100 / columns}%"] * columns)
     made.setStyle(
-        TableStyle(
+        _lettered(
             [
                 ("BACKGROUND", (0, 0), (-1, -1), BAND),
                 ("INNERGRID", (0, 0), (-1, -1), 3, colors.white),
@@ -180,9 +186,7 @@ def key_figures(pairs: Sequence[tuple[str, str]], columns: int = 4) -> Table:
 def banner(words: str, colour: colors.Color = STOP) -> Table:
     """Return a framed sentence that can't be overlooked."""
     made = Table([[Paragraph(said(words), _style("banner", 10, fontName=BOLD, textColor=colour))]], ["100%"])
-    made.setStyle(
-        TableStyle([("BOX", (0, 0), (-1, -1), 1.4, colour), ("BOTTOMPADDING", (0, 0), (-1, -1), 5)])
-    )
+    made.setStyle(_lettered([("BOX", (0, 0), (-1, -1), 1.4, colour), ("BOTTOMPADDING", (0, 0), (-1, -1), 5)]))
     return made
 
 
@@ -192,7 +196,7 @@ def caution_box(caution: Caution) -> KeepTogether:
     rest = Paragraph(said(f"{caution.wording.why} {caution.wording.next}"), _style("caution rest", 8.2))
     made = Table([[[what, rest]]], ["100%"])
     made.setStyle(
-        TableStyle(
+        _lettered(
             [
                 ("BOX", (0, 0), (-1, -1), 0.8, CHECK),
                 ("LINEBEFORE", (0, 0), (0, -1), 3, CHECK),
@@ -215,7 +219,7 @@ def finding_box(severity: str, place: str, message: str, remedy: str, language: 
         lines.append(Paragraph(said(remedy), CELL))
     made = Table([[lines]], ["100%"])
     made.setStyle(
-        TableStyle(
+        _lettered(
             [
                 ("LINEBEFORE", (0, 0), (0, -1), 3, colour),
                 ("LEFTPADDING", (0, 0), (-1, -1), 7),
@@ -286,7 +290,7 @@ class _NumberedCanvas(Canvas):
     """Holds all pages back until their number is known, so that each can say `page x of y`."""
 
     def __init__(self, *arguments: Any, frame_of: Heading, **settings: Any) -> None:
-        super().__init__(*arguments, **settings)
+        super().__init__(*arguments, **{**settings, "initialFontName": FONT})
         self._frame_of = frame_of
         self._held: list[dict[str, Any]] = []
 
@@ -361,3 +365,35 @@ def pdf(frame: Heading, story: Sequence[Flowable], properties: Mapping[str, str]
 
     document.build(list(story), canvasmaker=canvas)
     return stream.getvalue()
+
+
+def stack(flowables: Sequence[Flowable]) -> Table:
+    """Return flowables one under another, for one cell of a table."""
+    made = Table([[flowable] for flowable in flowables], ["100%"])
+    nothing = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    made.setStyle(_lettered(nothing))
+    return made
+
+
+def colour_key(entries: Sequence[tuple[str, tuple[int, int, int]]], width: float, columns: int = 3) -> Table:
+    """Return a key of colours: a patch and a name each."""
+    cells: list[Any] = []
+    for name, (red, green, blue) in entries:
+        patch = Drawing(8, 8)
+        fill = colors.Color(red / 255, green / 255, blue / 255)
+        patch.add(Polygon([0, 0, 8, 0, 8, 8, 0, 8], fillColor=fill, strokeColor=INK, strokeWidth=0.3))
+        cells += [patch, paragraph(name, SMALL)]
+    cells += [""] * (-len(cells) % (2 * columns))
+    rows = [cells[start : start + 2 * columns] for start in range(0, len(cells), 2 * columns)]
+    made = Table(rows, colWidths=[12, width / columns - 12] * columns)
+    made.setStyle(
+        _lettered(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                ("LEFTPADDING", (0, 0), (-1, -1), 0),
+                ("TOPPADDING", (0, 0), (-1, -1), 1),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
+            ]
+        )
+    )
+    return made

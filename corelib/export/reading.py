@@ -35,7 +35,9 @@ class CoreRow:
     volume_mm3: float | None
     mass_kg: float | None
     cost: Any
+    price: Any
     mesh: str
+    rides_along: bool
     boxes: tuple[int, ...]
 
 
@@ -79,24 +81,27 @@ def lines(plan: Plan, group: str) -> tuple[Line, ...]:
 
 
 def core_rows(plan: Plan) -> tuple[CoreRow, ...]:
-    """Return the cores of the job in its order."""
-    figures_of = {core["id"]: core for core in plan.get("cores", ())}
-    placed = [(number, item) for number, box in enumerate(plan["boxes"]) for item in box["placements"]]
+    """Return the cores of the plan in its order, what rides along last."""
+    meshes = {core["id"]: (core.get("mesh") or {}).get("path", "") for core in plan["job"]["cores"]}
+    placed = [
+        (number, item["core"]) for number, box in enumerate(plan["boxes"]) for item in box["placements"]
+    ]
     rows = []
-    for core in plan["job"]["cores"]:
-        core_id, known = core["id"], figures_of.get(core["id"], {})
-        own = [number for number, item in placed if item["core"] == core_id]
-        size = known.get("size_mm")
+    for core in plan["cores"]:
+        own = [number for number, core_id in placed if core_id == core["id"]]
+        size = core.get("size_mm")
         rows.append(
             CoreRow(
-                id=core_id,
+                id=core["id"],
                 name=core["name"],
                 copies=len(own),
                 size_mm=(float(size[0]), float(size[1]), float(size[2])) if size else None,
-                volume_mm3=known.get("core_volume_mm3"),
-                mass_kg=known.get("mass_kg"),
-                cost=known.get("cost"),
-                mesh=(core.get("mesh") or {}).get("path", ""),
+                volume_mm3=core.get("core_volume_mm3"),
+                mass_kg=core.get("mass_kg"),
+                cost=core.get("cost"),
+                price=core.get("price"),
+                mesh=meshes.get(core["id"], ""),
+                rides_along=bool(core.get("rides_along")),
                 boxes=tuple(sorted(set(own))),
             )
         )

@@ -3,9 +3,20 @@
 from __future__ import annotations
 
 import copy
+import json
+from dataclasses import dataclass
+from pathlib import Path
 from typing import Any
 
 import pytest
+
+from corelib.export.painting import Shape
+from corelib.files import canonical_json
+from corelib.job.files import read_job
+from corelib.layers.sections import SectionCache
+from corelib.plan.build import build_plan
+from corelib.plan.document import plan_document
+from corelib.plan.model import Plan
 
 NASTY = '<b>=cmd|"/c calc"!A1</b> & "Übermaß" 😀 שלום'
 
@@ -23,6 +34,18 @@ def layer(z_mm: float, area_mm2: float) -> dict[str, float]:
 
 def line(code: str, value: float | str, unit: str, **more: Any) -> dict[str, Any]:
     return {"code": code, "value": value, "unit": unit, "formula": "a × b", "inputs": {}, **more}
+
+
+def placed(core: str, copy_number: int) -> dict[str, Any]:
+    matrix = [[1.0, 0.0, 0.0, 100.0], [0.0, 1.0, 0.0, 100.0], [0.0, 0.0, 1.0, 0.0], [0.0, 0.0, 0.0, 1.0]]
+    return {
+        "core": core,
+        "copy": copy_number,
+        "set_id": "housing",
+        "set_index": copy_number,
+        "orientation_label": "-z down",
+        "matrix": matrix,
+    }
 
 
 PLAN: dict[str, Any] = {
@@ -47,15 +70,31 @@ PLAN: dict[str, Any] = {
         "binder": {"is_alkaline": True, "sds_number": "SDS-77", "sds_date": "2026-01-31"},
         "oven": {"heating": "microwave"},
     },
+    "box": {"inner_mm": [800.0, 500.0, 400.0]},
+    "gap_mm": 5.0,
     "overridden": [{"field": "sand.bulk_density_g_cm3", "profile_value": 1.5, "job_value": 1.45}],
     "cores": [
-        {"id": "a", "size_mm": [282.0, 332.0, 156.0], "core_volume_mm3": 2.995e6, "mass_kg": 4.6},
-        {"id": "b", "size_mm": [266.0, 117.0, 238.0], "core_volume_mm3": 2.63e6, "mass_kg": 16.2},
+        {
+            "id": "a",
+            "name": "Volute passage",
+            "size_mm": [282.0, 332.0, 156.0],
+            "core_volume_mm3": 2.995e6,
+            "mass_kg": 4.6,
+        },
+        {
+            "id": "b",
+            "name": NASTY,
+            "size_mm": [266.0, 117.0, 238.0],
+            "core_volume_mm3": 2.63e6,
+            "mass_kg": 16.2,
+        },
     ],
     "boxes": [
         {
             "height_mm": 0.9,
-            "placements": [{"core": "a", "copy": 0}, {"core": "b", "copy": 0}],
+            "layer_thickness_mm": 0.3,
+            "inner_mm": [800.0, 500.0, 400.0],
+            "placements": [placed("a", 0), placed("b", 0)],
             "layers": [layer(0.0, 0.0), layer(0.3, 51234.5), layer(0.6, 1000.0 / 3.0)],
             "printed_volume_mm3": 15470.35,
             "build_time_s": 3600.0 * 5 + 300,
@@ -63,7 +102,9 @@ PLAN: dict[str, Any] = {
         },
         {
             "height_mm": 0.9,
-            "placements": [{"core": "b", "copy": 1}],
+            "layer_thickness_mm": 0.3,
+            "inner_mm": [800.0, 500.0, 400.0],
+            "placements": [placed("b", 1)],
             "layers": [layer(0.0, 0.0), layer(0.3, 25000.0), layer(0.6, 0.0)],
             "printed_volume_mm3": 7500.0,
             "build_time_s": 3600.0 * 4,
@@ -105,3 +146,31 @@ PLAN: dict[str, Any] = {
 @pytest.fixture
 def plan() -> dict[str, Any]:
     return copy.deepcopy(PLAN)
+
+
+SAMPLES = Path(__file__).parents[2] / "sample_jobs"
+
+
+@dataclass(frozen=True)
+class SamplePlan:
+    document: dict[str, Any]
+    shapes: dict[str, Shape]
+    plan: Plan
+
+
+def sample(name: str) -> SamplePlan:
+    path = SAMPLES / f"{name}.json"
+    made = build_plan(read_job(path), path.parent, cache=SectionCache())
+    shapes = {core.item.id: Shape(core.mesh.vertices_mm, core.mesh.faces) for core in made.cores}
+    document = json.loads(canonical_json(plan_document(made)))
+    return SamplePlan(document, shapes, made)
+
+
+@pytest.fixture(scope="session")
+def pump() -> SamplePlan:
+    return sample("pump_housing")
+
+
+@pytest.fixture(scope="session")
+def motor() -> SamplePlan:
+    return sample("motor_cooling_jacket")

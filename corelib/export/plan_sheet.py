@@ -1,0 +1,459 @@
+"""The plan sheet (PDF): what the people at the machine need, in the order of the work, hazards first."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any
+
+from reportlab.lib.units import mm
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
+
+from corelib.export import figures, paper
+from corelib.export.cautions import STEPS, cautions_before, lift_flag_kg
+from corelib.export.chart import area_over_height
+from corelib.export.figures import Plan, label, named, number, quantity, text
+from corelib.export.packing_pictures import BoxPictures, placed_extents
+from corelib.export.painting import Shape
+from corelib.export.reading import box_rows as read_boxes
+from corelib.export.reading import core_rows, lines, listed, overrides
+from corelib.findings import SEVERITIES
+
+SET_POINTS: dict[str, tuple[str, ...]] = {
+    "step_fill": (
+        "sand.bulk_density_g_cm3",
+        "sand.mean_grain_mm",
+        "sand.moisture_pct",
+        "additive.additive_on_sand_pct",
+        "binder.density_g_cm3",
+        "binder.solids_pct",
+    ),
+    "step_print": (
+        "process.layer_thickness_mm",
+        "process.binder_on_sand_pct",
+        "process.scale_error_xy_pct",
+        "process.scale_error_z_pct",
+        "process.bleed_xy_mm",
+        "process.bleed_z_mm",
+        "head.drop_volume_pl",
+        "head.nozzle_temperature_c",
+        "machine.pitch_travel_mm",
+        "machine.pitch_across_mm",
+        "machine.passes",
+        "machine.grey_level",
+        "machine.head_speed_mm_s",
+        "machine.recoat_s",
+        "machine.recoater_overfeed_pct",
+        "machine.base_layers",
+        "machine.cover_layers",
+        "machine.wipe_every_layers",
+        "machine.purge_every_s",
+        "binder.open_time_s",
+    ),
+    "step_cure": (
+        "process.print_to_cure_h",
+        "oven.heating",
+        "oven.power_kw",
+        "oven.cure_c",
+        "oven.hold_s",
+    ),
+    "step_unpack": ("oven.unpack_at_c", "oven.cool_h", "machine.box_opens", "process.lifted_by_hand_kg"),
+    "step_cast": ("process.cured_use_by_h", "process.pouring_c"),
+}
+"""Which profile values a person sets or heeds at each step."""
+CARRIERS = (
+    ("platform", "machine", "platform_load_kg"),
+    ("conveyor", "machine", "conveyor_load_kg"),
+    ("oven", "oven", "rated_load_kg"),
+    ("truck", "machine", "truck_load_kg"),
+)
+MOST_LEGEND = 18
+MOST_BOX_COLUMNS = 5
+"""With more boxes the time plan shows their sum alone."""
+
+
+def plan_sheet(plan: Plan, heading: paper.Heading, shapes: Mapping[str, Shape] | None = None) -> bytes:
+    """Return the plan sheet as PDF; `shapes` holds the nominal mesh of each core, for the pictures."""
+    sheet = _Sheet(plan, heading, shapes)
+    return paper.pdf(heading, list(sheet.story()))
+
+
+class _Sheet:
+    """The parts of the sheet for one plan, each a run of flowables."""
+
+    def __init__(self, plan: Plan, heading: paper.Heading, shapes: Mapping[str, Shape] | None) -> None:
+        self.plan = plan
+        self.heading = heading
+        self.language = heading.language
+        self.width = paper.text_width(heading.paper)
+        self.shapes = shapes
+        self.pictures = None if shapes is None else BoxPictures(plan, shapes)
+
+    def label(self, name: str) -> str:
+        return label(name, self.language)
+
+    def story(self) -> Iterator[Flowable]:
+        yield from self.first_page()
+        yield PageBreak()
+        yield from self.findings()
+        yield from self.changed_inputs()
+        for step, name in zip(STEPS, ("step_1", "step_2", "step_3", "step_4", "step_5"), strict=True):
+            yield CondPageBreak(60 * mm)
+            yield paper.heading(self.label(name))
+            yield from self.cautions(step)
+            if step == "step_fill":
+                yield from self.materials()
+            yield from self.set_points(step)
+            if step == "step_print":
+                yield from self.layers()
+            if step == "step_unpack":
+                yield from self.unpacking()
+        yield from self.time_plan()
+        yield from self.cores()
+        yield from self.positions()
+
+    def first_page(self) -> Iterator[Flowable]:
+        job = self.plan["job"]
+        yield paper.paragraph(job["name"], paper.TITLE)
+        if job.get("customer"):
+            yield paper.paragraph(text("for_customer", self.language, customer=job["customer"]))
+        yield Spacer(1, 5)
+        if self.heading.out_of_date:
+            yield paper.banner(self.label("out_of_date"))
+            yield Spacer(1, 5)
+        stops = sum(finding["severity"] == "stop" for finding in self.plan["findings"])
+        if stops:
+            yield paper.banner(text("has_stops", self.language, count=stops))
+            yield Spacer(1, 5)
+        yield paper.key_figures(self.key_figures())
+        yield paper.heading(self.label("rated_loads"), paper.H3)
+        yield self.loads()
+        if self.pictures is None:
+            yield paper.paragraph(self.label("no_pictures"))
+        else:
+            title = text("packing_picture", self.language, box=1)
+            yield paper.heading(title, paper.H3)
+            legend = self.pictures.legend()[:MOST_LEGEND]
+            taken = 14 * (bool(stops) + self.heading.out_of_date) + 5 * math.ceil(len(legend) / 3)
+            room = {"A4": 140, "Letter": 122}[self.heading.paper] - taken
+            yield paper.picture(self.pictures.box(0), self.width, room * mm)
+            yield paper.colour_key(legend, self.width)
+
+    def key_figures(self) -> list[tuple[str, str]]:
+        totals = self.plan["totals"]
+        inner = " × ".join(number(edge, self.language) for edge in self.plan["box"]["inner_mm"])
+        heights = sorted({round(row.height_mm, 1) for row in read_boxes(self.plan)})
+        height = " – ".join(number(edge, self.language) for edge in dict.fromkeys((heights[0], heights[-1])))
+        values = {line.code: line.value for line in lines(self.plan, "quantities")}
+        shown = [
+            (self.label("boxes"), str(len(self.plan["boxes"]))),
+            (self.label("core_copies"), str(sum(len(box["placements"]) for box in self.plan["boxes"]))),
+            (self.label("box_inner"), f"{inner} mm"),
+            (self.label("height_mm"), f"{height} mm"),
+            (self.label("layer_count"), number(totals["layer_count"], self.language)),
+            (self.label("build_time_s"), quantity(totals["build_time_s"], "s", self.language)),
+            (
+                self.label("binder_drawn_kg"),
+                quantity(values.get("binder_drawn_kg", totals["binder_kg"]), "kg", self.language),
+            ),
+            (self.label("gross_heaviest"), quantity(totals["gross_box_kg"], "kg", self.language)),
+        ]
+        return shown
+
+    def loads(self) -> Flowable:
+        gross_kg = self.plan["totals"]["gross_box_kg"]
+        rows = []
+        for name, kind, field in CARRIERS:
+            rated = self.plan["profiles"].get(kind, {}).get(field)
+            if rated is None:
+                rows.append(
+                    (
+                        self.label(name),
+                        self.label("not_stated"),
+                        figures.fixed(gross_kg, 0, self.language),
+                        "–",
+                    )
+                )
+                continue
+            share = f"{figures.fixed(gross_kg / rated * 100, 0, self.language)} %"
+            if gross_kg > rated:
+                share += " · " + self.label("over_rating")
+            rows.append(
+                (
+                    self.label(name),
+                    figures.fixed(rated, 0, self.language),
+                    figures.fixed(gross_kg, 0, self.language),
+                    share,
+                )
+            )
+        heads = (
+            (self.label("carrier"), False),
+            (self.label("rated_kg"), True),
+            (self.label("heaviest_box_kg"), True),
+            (self.label("load_share"), True),
+        )
+        return paper.table(heads, rows, (3, 2, 2, 3))
+
+    def findings(self) -> Iterator[Flowable]:
+        yield paper.heading(self.label("findings"))
+        names = figures.core_names(self.plan)
+        ordered = sorted(self.plan["findings"], key=lambda finding: SEVERITIES.index(finding["severity"]))
+        if not ordered:
+            yield paper.paragraph(self.label("no_findings"))
+        for finding in ordered:
+            core = finding.get("core")
+            place = names.get(core, core) if core else ""
+            yield paper.finding_box(
+                finding["severity"], place, finding["message"], finding.get("remedy", ""), self.language
+            )
+
+    def changed_inputs(self) -> Iterator[Flowable]:
+        yield paper.heading(self.label("changed_inputs"))
+        changed = overrides(self.plan)
+        if not changed:
+            yield paper.paragraph(self.label("nothing_changed"))
+            return
+        heads = (
+            (self.label("input"), False),
+            (self.label("profile_value"), True),
+            (self.label("job_value"), True),
+        )
+        yield paper.table(
+            heads,
+            [
+                (
+                    f"{label(item.field, self.language)} ({item.field})",
+                    named(item.field, item.profile_value, self.language),
+                    named(item.field, item.job_value, self.language),
+                )
+                for item in changed
+            ],
+            (5, 2, 2),
+        )
+
+    def cautions(self, step: str) -> Iterator[Flowable]:
+        yield paper.heading(self.label(step), paper.H3)
+        if step == "step_fill":
+            yield paper.paragraph(self.label("cautions_defer"), paper.SMALL)
+            yield Spacer(1, 3)
+        for caution in cautions_before(step, self.plan, self.language):
+            yield paper.caution_box(caution)
+
+    def materials(self) -> Iterator[Flowable]:
+        values = {line.code: line.value for line in lines(self.plan, "quantities")}
+        if "bed_mix_kg" not in values:
+            return
+        mix_kg = values["bed_mix_kg"] + values["overfeed_mix_kg"]
+        rows = [
+            (self.label(f"mat_{name}"), quantity(value, "kg", self.language), self.label(f"mat_{name}_note"))
+            for name, value in (
+                ("mix", mix_kg),
+                ("fresh_sand", values["fresh_sand_kg"]),
+                ("fresh_additive", values["fresh_additive_kg"]),
+                ("binder", values["binder_drawn_kg"]),
+            )
+        ]
+        heads = (
+            (self.label("material"), False),
+            (self.label("quantity"), True),
+            (self.label("remark"), False),
+        )
+        yield KeepTogether(
+            [paper.heading(self.label("materials"), paper.H3), paper.table(heads, rows, (4, 2, 5))]
+        )
+
+    def set_points(self, step: str) -> Iterator[Flowable]:
+        rows = [row for path in SET_POINTS[step] if (row := self._set_point(path)) is not None]
+        if not rows:
+            return
+        heads = (
+            (self.label("set_point"), False),
+            (self.label("value"), True),
+            (self.label("evidence_source"), False),
+        )
+        title = paper.heading(self.label("set_points"), paper.H3)
+        made = paper.table(heads, rows, (4, 2, 6))
+        yield KeepTogether([title, made]) if len(rows) < 12 else title
+        if len(rows) >= 12:
+            yield made
+
+    def _set_point(self, path: str) -> tuple[str, str, str] | None:
+        kind, _, field = path.partition(".")
+        profile = self.plan["profiles"].get(kind, {})
+        value = profile.get(field)
+        if value is None:
+            return None
+        changed = {item.field for item in overrides(self.plan)}
+        evidence = profile.get("sources", {}).get(field, {})
+        source = self.label("from_job") if path in changed else _source(evidence, self.language)
+        shown = label(value, self.language) if isinstance(value, str) else named(path, value, self.language)
+        return label(path, self.language), shown, source
+
+    def layers(self) -> Iterator[Flowable]:
+        for row, box in zip(read_boxes(self.plan), self.plan["boxes"], strict=True):
+            title = text(
+                "layers_of_box",
+                self.language,
+                box=row.number + 1,
+                count=row.layer_count,
+                thickness=number(box["layer_thickness_mm"], self.language),
+                height=number(row.height_mm, self.language),
+            )
+            curve = area_over_height(box["layers"], row.height_mm)
+            names = label("axis_height", self.language), label("axis_area", self.language)
+            drawing = paper.curve_drawing(curve, self.width, 48 * mm, names, self.language)
+            yield KeepTogether([paper.heading(title, paper.H3), drawing])
+
+    def unpacking(self) -> Iterator[Flowable]:
+        for number_, box in enumerate(self.plan["boxes"]):
+            yield paper.heading(text("unpacking_order", self.language, box=number_ + 1), paper.H3)
+            stages = box.get("unpacking")
+            if stages:
+                yield from self.stages(number_, stages)
+            elif self.shapes is not None:
+                yield paper.paragraph(self.label("no_order"), paper.SMALL)
+                yield self.from_the_top(box)
+
+    def stages(self, box_number: int, stages: Sequence[Mapping[str, Any]]) -> Iterator[Flowable]:
+        names = figures.core_names(self.plan)
+        yield paper.paragraph(self.label("in_colour"), paper.SMALL)
+        for stage_number, stage in enumerate(stages):
+            drawn = [(item["core"], item["copy"]) for item in stage["cores"]]
+            counted: dict[str, int] = {}
+            for core_id, _ in drawn:
+                counted[names[core_id]] = counted.get(names[core_id], 0) + 1
+            title = text(
+                "stage_n",
+                self.language,
+                stage=stage_number + 1,
+                level=number(stage["sand_level_mm"], self.language),
+            )
+            block: list[Flowable] = [
+                paper.heading(title, paper.H3),
+                paper.paragraph(f"{self.label('draw')}: {listed(counted.items(), self.language)}"),
+            ]
+            if self.pictures is not None:
+                png = self.pictures.stage(box_number, stages, stage_number)
+                block.append(paper.picture(png, self.width * 0.62, 62 * mm))
+            yield KeepTogether(block)
+
+    def from_the_top(self, box: Mapping[str, Any]) -> Flowable:
+        assert self.shapes is not None
+        names = figures.core_names(self.plan)
+        tops = [
+            (
+                placed_extents(self.shapes[item["core"]], item["matrix"])[1][2],
+                names[item["core"]],
+                item["copy"] + 1,
+            )
+            for item in box["placements"]
+            if item["core"] in self.shapes
+        ]
+        rows = [
+            (name, str(copy), figures.fixed(top, 1, self.language))
+            for top, name, copy in sorted(tops, key=lambda row: (-row[0], row[1], row[2]))
+        ]
+        heads = ((self.label("core"), False), (self.label("copy"), True), (self.label("top_mm"), True))
+        return paper.table(heads, rows, (5, 1, 2))
+
+    def time_plan(self) -> Iterator[Flowable]:
+        phases = lines(self.plan, "time")
+        if not phases:
+            return
+        boxes = len(self.plan["boxes"])
+        split = 1 < boxes <= MOST_BOX_COLUMNS and all(len(phase.parts) == boxes for phase in phases)
+        heads = [(self.label("phase"), False)]
+        if split:
+            heads += [(text("box_n", self.language, box=index + 1), True) for index in range(boxes)]
+        heads.append((self.label("total"), True))
+        rows = []
+        for phase in phases:
+            if not phase.value:
+                continue
+            parts = [quantity(part.value, "s", self.language) for part in phase.parts] if split else []
+            rows.append((self.label(phase.code), *parts, quantity(phase.value, "s", self.language)))
+        sums = (
+            [math.fsum(phase.parts[index].value for phase in phases) for index in range(boxes)]
+            if split
+            else []
+        )
+        whole = [*sums, math.fsum(phase.value for phase in phases)]
+        rows.append(
+            (self.label("one_after_another"), *(quantity(value, "s", self.language) for value in whole))
+        )
+        title = paper.heading(self.label("time_plan"))
+        widths = (3, *([1.5] * (len(heads) - 1)))
+        note = paper.paragraph(self.label("time_note"), paper.SMALL)
+        yield KeepTogether([title, paper.table(heads, rows, widths, total_rows=1), note])
+
+    def cores(self) -> Iterator[Flowable]:
+        yield CondPageBreak(70 * mm)
+        yield paper.heading(self.label("core_list"))
+        flag_kg = lift_flag_kg(self.plan)
+        heads = (
+            (self.label("picture"), False),
+            (self.label("core"), False),
+            (self.label("copies"), True),
+            (self.label("size"), True),
+            (self.label("mass_each"), True),
+            (self.label("in_boxes"), False),
+        )
+        rows = []
+        for row in core_rows(self.plan):
+            png = None if self.pictures is None else self.pictures.core(row.id)
+            image: object = "" if png is None else paper.picture(png, 30 * mm, 21 * mm)
+            name = row.name + (f" ({self.label('rides_along')})" if row.rides_along else "")
+            about = [paper.paragraph(name, paper.CELL)]
+            if row.mesh:
+                about.append(paper.paragraph(row.mesh, paper.SMALL))
+            mass = quantity(row.mass_kg, "kg", self.language)
+            if row.mass_kg is not None and row.mass_kg >= flag_kg:
+                mass += " " + self.label("lift_flag")
+            size = " × ".join(figures.fixed(edge, 1, self.language) for edge in row.size_mm or ()) or "–"
+            boxes = ", ".join(str(box + 1) for box in row.boxes) or "–"
+            rows.append((image, paper.stack(about), str(row.copies), size, mass, boxes))
+        yield paper.table(heads, rows, (3, 4.6, 1.4, 3, 2, 1.5))
+        yield paper.paragraph(
+            text("hand_over", self.language, mass=number(flag_kg, self.language)), paper.SMALL
+        )
+
+    def positions(self) -> Iterator[Flowable]:
+        names = figures.core_names(self.plan)
+        heads = (
+            (self.label("core"), False),
+            (self.label("copy"), True),
+            (self.label("casting_set"), False),
+            (self.label("orientation"), False),
+            ("x [mm]", True),
+            ("y [mm]", True),
+            ("z [mm]", True),
+        )
+        for box_number, box in enumerate(self.plan["boxes"]):
+            rows = [self._position(item, names) for item in box["placements"]]
+            yield CondPageBreak(40 * mm)
+            yield paper.heading(text("positions", self.language, box=box_number + 1), paper.H3)
+            if box_number > 0 and self.pictures is not None:  # the first box is on page 1
+                yield paper.picture(self.pictures.box(box_number), self.width, 80 * mm)
+            yield paper.table(heads, rows, (4.2, 1.1, 2, 2.8, 2.2, 2.2, 2.2))
+        yield paper.paragraph(self.label("positions_note"), paper.SMALL)
+
+    def _position(self, item: Mapping[str, Any], names: Mapping[str, str]) -> tuple[str, ...]:
+        shape = None if self.shapes is None else self.shapes.get(item["core"])
+        spans = ["–", "–", "–"]
+        if shape is not None:
+            low, high = placed_extents(shape, item["matrix"])
+            spans = [
+                f"{figures.fixed(first, 1, self.language)} – {figures.fixed(last, 1, self.language)}"
+                for first, last in zip(low.tolist(), high.tolist(), strict=True)
+            ]
+        set_ = "–" if item.get("set_id") is None else f"{item['set_id']} {item['set_index'] + 1}"
+        return names[item["core"]], str(item["copy"] + 1), set_, item.get("orientation_label", ""), *spans
+
+
+def _source(evidence: Mapping[str, Any], language: str) -> str:
+    """Return how well a value is known and from where, once where both say the same."""
+    if not evidence:
+        return ""
+    mark = label(f"evidence.{evidence['evidence']}", language)
+    source = str(evidence["source"])
+    return source if source.startswith(mark) else f"{mark}: {source}"
