@@ -180,7 +180,7 @@ def tolerance_budget(
     wanted_mm: float | None = None,
     bias_mm: float = 0.0,
 ) -> ToleranceBudget:
-    """Return what remains after compensation: steps of layer, pixel and grain as width/√12, and the scatter."""
+    """Return what remains after compensation: steps of layer, pixel and grain as width/√12, scatter."""
     terms = [
         BudgetTerm("layer step", quantisation_deviation_m(layer_mm)),
         BudgetTerm("pixel", quantisation_deviation_m(pixel_mm)),
