@@ -49,42 +49,25 @@ def build_plan(
     A complete packing in the job is used as it is, else the job is packed. Raises InputError, MeshError.
     """
     point = operating_point(job, folder)
-    cores = load_cores(
-        job.cores,
-        folder,
-        bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
-        layer_thickness_mm=point.process.layer_thickness_mm,
-        progress=progress.span(0.0, 0.4),
-        pool=parsers,
-    )
-    cores += _pieces(job)
+    cores = _cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
     gate = check_packing(items, box, _rules(point), packing)
     progress(0.75, "layers")
     placed = placed_by_box(packing, bodies)
-    layers = tuple(
-        layers_of_box(number, bodies_here, point, cache) for number, bodies_here in enumerate(placed)
-    )
+    layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
     progress(0.9, "estimate")
-    estimate = estimate_job(
-        [
-            estimate_one(own, bodies_here, point, box.inner_mm, cache)
-            for own, bodies_here in zip(layers, placed, strict=True)
-        ]
-    )
+    boxes = [
+        estimate_one(own, here, point, box.inner_mm, cache) for own, here in zip(layers, placed, strict=True)
+    ]
+    estimate = estimate_job(boxes)
     cost = None if missing_rates(point) else cost_job(estimate, point, job.currency)
     set_counts = {casting_set.id: casting_set.count for casting_set in job.casting_sets}
     sharing = None if cost is None else share_cost(cost, estimate, set_counts)
     findings = [
-        *(finding for core in cores for finding in core.findings),
-        *(finding for core in cores for finding in allowance_findings(core, point.process)),
+        *_core_findings(cores, point),
         *gate,
-        *(
-            finding
-            for own, here in zip(layers, placed, strict=True)
-            for finding in check_layer_volume(own, here)
-        ),
+        *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *estimate.findings,
         *check_loads(estimate.boxes, point),
         *_cost_findings(point, cost),
@@ -107,6 +90,25 @@ def build_plan(
         sharing=sharing,
         findings=in_order(findings),
     )
+
+
+def _cores(
+    job: Job, folder: Path, point: OperatingPoint, parsers: ParserPool | None, progress: Progress
+) -> tuple[LoadedCore, ...]:
+    """Return the job's cores in id order, then what rides along."""
+    own = load_cores(
+        job.cores,
+        folder,
+        bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
+        progress=progress,
+        pool=parsers,
+    )
+    return own + _pieces(job)
+
+
+def _core_findings(cores: Sequence[LoadedCore], point: OperatingPoint) -> list[Finding]:
+    found = [finding for core in cores for finding in core.findings]
+    return found + [finding for core in cores for finding in allowance_findings(core, point.process)]
 
 
 def _rules(point: OperatingPoint) -> NestRules:
