@@ -9,6 +9,8 @@ from __future__ import annotations
 
 from typing import Any
 
+from pydantic import BaseModel
+
 from corelib.files import canonical_json, write_atomic
 from corelib.job.models import Job
 from corelib.job.profiles import PROFILE_KINDS
@@ -19,7 +21,10 @@ DIALECT = "https://json-schema.org/draft/2020-12/schema"
 
 def schemas() -> dict[str, dict[str, Any]]:
     """Return each schema by its file name."""
-    models = {"job": Job, **{f"profile.{kind}": model for kind, model in PROFILE_KINDS.items()}}
+    models: dict[str, type[BaseModel]] = {
+        "job": Job,
+        **{f"profile.{kind}": model for kind, model in PROFILE_KINDS.items()},
+    }
     return {
         f"{name}.schema.json": {"$schema": DIALECT, **model.model_json_schema(by_alias=True)}
         for name, model in models.items()
