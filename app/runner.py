@@ -7,6 +7,7 @@ they die. Results are JSON and .npy files in a folder of the run's own.
 
 from __future__ import annotations
 
+import contextlib
 import shutil
 import tempfile
 import threading
@@ -17,8 +18,11 @@ from typing import Any
 
 from app.settings import runs_folder
 from corelib.child import Answer, Child, Entry, OnEvent, Request
-from corelib.errors import Cancelled, FileError
+from corelib.errors import Cancelled, CorestowError, FileError
+from corelib.plan.outline import run_outline
+from corelib.progress import Progress
 
+LOCK_POLL_S = 0.05
 OnProgress = Callable[[float, str], None]
 """Takes the share done (0 to 1) and the step's name."""
 
@@ -32,27 +36,47 @@ class PlanFiles:
     meshes: Path
 
 
+def plan_in_child(request: Request, progress: Progress) -> Answer:
+    """Run in the planning child: plan a job, or only load what planning needs.
+
+    The use cases are imported here, in the child, so that the window starts without them.
+    """
+    from corelib import usecases
+
+    return {} if request.get("warm") else usecases.run_plan(request, progress)
+
+
 class Runner:
     """Runs use cases in child processes; every method may be called from any thread."""
 
-    def __init__(self, plan_entry: Entry, outline_entry: Entry, runs: Path | None = None) -> None:
+    def __init__(
+        self,
+        plan_entry: Entry = plan_in_child,
+        outline_entry: Entry = run_outline,
+        runs: Path | None = None,
+    ) -> None:
         self._planning = _Desk(plan_entry, "corestow-plan")
         self._drawing = _Desk(outline_entry, "corestow-outline")
         self._runs = runs or runs_folder()
         self._kept: Path | None = None
 
     def warm(self) -> None:
-        """Start the children, so that the first request does not wait for it."""
-        self._planning.warm()
+        """Start the children and have the planning one load its modules before it is asked."""
         self._drawing.warm()
+        self._planning.warm()
+        with contextlib.suppress(CorestowError):
+            self._planning.ask({"warm": True}, None, threading.Event())
 
-    def plan(self, job: Path, on_progress: OnProgress, cancelled: threading.Event) -> PlanFiles:
+    def plan(
+        self, job: Path, on_progress: OnProgress, cancelled: threading.Event, language: str = "en"
+    ) -> PlanFiles:
         """Plan a job file and return where the plan lies; raises a CorestowError.
 
-        A failed or cancelled run leaves nothing behind; a finished one stays until the next or `end`.
+        `language` is that of the findings' sentences. A failed or cancelled run leaves nothing behind; a
+        finished one stays until the next or `end`.
         """
         folder = self._new_folder()
-        request: Request = {"job": str(job), "folder": str(folder)}
+        request: Request = {"job": str(job), "folder": str(folder), "language": language}
         try:
             answer = self._planning.ask(request, _progress_only(on_progress), cancelled)
         except BaseException:
@@ -108,11 +132,16 @@ class _Desk:
                 self._child.start()
 
     def ask(self, request: Request, on_event: OnEvent | None, cancelled: threading.Event) -> Answer:
-        with self._lock:
+        while not self._lock.acquire(timeout=LOCK_POLL_S):
+            if cancelled.is_set() or self._ended:
+                raise Cancelled()
+        try:
             self._cancelled = cancelled
             if self._ended:
                 raise Cancelled()
             return self._child.ask(request, on_event=on_event, cancelled=cancelled)
+        finally:
+            self._lock.release()
 
     def end(self) -> None:
         """Cancel what runs, which takes half a second at most, then end the child."""

@@ -31,7 +31,6 @@ from corelib.mesh.load import inspect_file
 from corelib.plan.build import build_plan
 from corelib.plan.document import plan_document
 from corelib.plan.model import Plan
-from corelib.plan.outline import layer_outlines
 from corelib.progress import SILENT, Progress
 from corelib.reference import shared_folder
 from corelib.wording import finding_wording
@@ -44,7 +43,6 @@ __all__ = [
     "licence_texts",
     "plan_build",
     "plan_to_folder",
-    "run_outline",
     "run_plan",
     "summary_lines",
     "warm_kernels",
@@ -137,19 +135,6 @@ def run_plan(request: Request, progress: Progress) -> Answer:
     path = folder / "plan.json"
     write_atomic(path, canonical_json(plan_document(plan, request.get("language", "en"))))
     return {"plan": str(path), "meshes": str(meshes)}
-
-
-def run_outline(request: Request, _progress: Progress) -> Answer:
-    """Run in a child: leave the outlines of a finished plan's layer as .npy files in the run folder."""
-    plan, meshes, folder = (Path(request[name]) for name in ("plan", "meshes", "folder"))
-    try:
-        outlines = layer_outlines(plan, meshes, request["box"], request["layer"])
-        points, starts = folder / "outline.points.npy", folder / "outline.starts.npy"
-        np.save(points, outlines.points_mm)
-        np.save(starts, outlines.starts)
-    except OSError as error:
-        raise FileError("file.not_readable", path=str(folder), reason=str(error)) from error
-    return {"points": str(points), "starts": str(starts), "cores": list(outlines.cores)}
 
 
 @dataclass(frozen=True)

@@ -1,0 +1,1 @@
+"""Item models between the document and list views."""

@@ -1,0 +1,148 @@
+"""A finished plan as the window shows it: read from plan.json and the run's mesh files, never changed."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from app.qt.display_mesh import MOVING_TRIANGLES, REST_TRIANGLES, DisplayMesh, simplified
+from app.runner import PlanFiles
+
+Series = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class ShownPlacement:
+    """One core copy at its place: 4×4 matrix from core file (mm) to box."""
+
+    core: str
+    copy_number: int
+    matrix: NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class ShownBox:
+    """One box: inner size, placements, and a value for each layer."""
+
+    inner_mm: tuple[float, float, float]
+    height_mm: float
+    thickness_mm: float
+    placements: tuple[ShownPlacement, ...]
+    z_mm: Series
+    printed_area_mm2: Series
+    boundary_mm: Series
+    binder_ml: Series
+    time_s: Series
+
+    @property
+    def layer_count(self) -> int:
+        """Number of layers, base and cover layers included."""
+        return len(self.z_mm)
+
+
+@dataclass(frozen=True)
+class ShownFinding:
+    """A finding as the plan words it; `layers` count from 0, as in plan.json."""
+
+    severity: str
+    code: str
+    message: str
+    remedy: str
+    core: str | None
+    box: int | None
+    layers: tuple[int, int] | None
+
+
+@dataclass(frozen=True, eq=False)
+class CoreLook:
+    """A core's simplified copies: at rest, and while the view moves."""
+
+    rest: DisplayMesh
+    moving: DisplayMesh
+
+
+@dataclass(frozen=True, eq=False)
+class ShownPlan:
+    """All that the window shows of one plan."""
+
+    files: PlanFiles
+    job_name: str
+    currency: str
+    core_names: dict[str, str]
+    boxes: tuple[ShownBox, ...]
+    totals: dict[str, Any]
+    findings: tuple[ShownFinding, ...]
+    document: dict[str, Any]
+    looks: dict[str, CoreLook] = field(default_factory=dict)
+
+
+def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> ShownPlan:
+    """Return the plan that lies in `files`; `pause` is called between its parts.
+
+    It is read in a worker thread: the pauses let the window's own thread run.
+    """
+    document = json.loads(files.plan.read_bytes())
+    pause()
+    job = document["job"]
+    looks = {}
+    for core_id in sorted({p["core"] for box in document["boxes"] for p in box["placements"]}):
+        looks[core_id] = _look(files.meshes, core_id)
+        pause()
+    return ShownPlan(
+        files=files,
+        job_name=job["name"],
+        currency=job["currency"],
+        core_names={core["id"]: core["name"] for core in document["cores"]},
+        boxes=tuple(_box(box, document) for box in document["boxes"]),
+        totals=document["totals"],
+        findings=tuple(_finding(finding) for finding in document["findings"]),
+        document=document,
+        looks=looks,
+    )
+
+
+def _look(meshes: Path, core_id: str) -> CoreLook:
+    vertices = np.load(meshes / f"{core_id}.vertices.npy")
+    faces = np.load(meshes / f"{core_id}.faces.npy")
+    rest = simplified(vertices, faces, REST_TRIANGLES)
+    return CoreLook(rest, simplified(rest.vertices_mm, rest.faces, MOVING_TRIANGLES))
+
+
+def _box(box: dict[str, Any], document: dict[str, Any]) -> ShownBox:
+    layers = box["layers"]
+    series = {
+        name: np.array([layer[name] for layer in layers], dtype=np.float64)
+        for name in ("z_mm", "printed_area_mm2", "boundary_mm", "binder_ml", "time_s")
+    }
+    count = len(layers)
+    placements = tuple(
+        ShownPlacement(p["core"], int(p["copy"]), np.array(p["matrix"], dtype=np.float64))
+        for p in box["placements"]
+    )
+    x, y, z = box["inner_mm"]
+    return ShownBox(
+        inner_mm=(float(x), float(y), float(z)),
+        height_mm=float(box["height_mm"]),
+        thickness_mm=float(box["height_mm"]) / count if count else 0.0,
+        placements=placements,
+        **series,
+    )
+
+
+def _finding(finding: dict[str, Any]) -> ShownFinding:
+    layers = finding.get("layers")
+    return ShownFinding(
+        severity=finding["severity"],
+        code=finding["code"],
+        message=finding["message"],
+        remedy=finding.get("remedy") or "",
+        core=finding.get("core"),
+        box=finding.get("box"),
+        layers=(int(layers[0]), int(layers[1])) if layers else None,
+    )

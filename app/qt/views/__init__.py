@@ -1,0 +1,1 @@
+"""Views: each shows one thing of the document; none knows another."""

@@ -1,0 +1,283 @@
+"""The 3D scene of a box: its edges, its cores and the layer shown, rendered off screen into an image."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+import numpy as np
+import vtkmodules.vtkRenderingCore
+import vtkmodules.vtkRenderingOpenGL2
+from numpy.typing import NDArray
+from PySide6.QtGui import QColor
+from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
+from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
+from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+from vtkmodules.vtkCommonMath import vtkMatrix4x4
+from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
+from vtkmodules.vtkRenderingCore import vtkActor, vtkLight, vtkPolyDataMapper, vtkRenderer
+
+from app.qt.display_mesh import DisplayMesh
+from app.qt.shown_plan import CoreLook, ShownPlacement
+
+CREASE_DEG = 38.0
+VIEW_ANGLE_DEG = 28.0
+STEEPEST_DEG = 89.0
+LIGHTS = (((-0.6, 1.6, 1.0), 0.85), ((0.9, 0.1, 1.0), 0.42))
+"""Lights that go with the eye (right, up, toward the eye) and their strengths: main light, fill light."""
+
+_CORNERS = np.array([[x, y, z] for z in (0, 1) for y in (0, 1) for x in (0, 1)], dtype=np.float64)
+_EDGES = ((0, 1), (1, 3), (3, 2), (2, 0), (4, 5), (5, 7), (7, 6), (6, 4), (0, 4), (1, 5), (2, 6), (3, 7))
+
+
+def can_render() -> bool:
+    """Return False where no OpenGL is at hand: rendering would end the process."""
+    window = _window_class()()
+    window.SetOffScreenRendering(1)
+    window.SetShowWindow(False)
+    supported = bool(window.SupportsOpenGL())
+    window.Finalize()
+    return supported
+
+
+def _window_class() -> Any:
+    on_egl: Any = getattr(vtkmodules.vtkRenderingOpenGL2, "vtkEGLRenderWindow", None)  # Linux alone has it
+    return on_egl or vtkmodules.vtkRenderingCore.vtkRenderWindow
+
+
+class BoxScene:
+    """Turntable camera, box, cores and layer; `image` renders it."""
+
+    def __init__(self) -> None:
+        self._renderer = vtkRenderer()
+        self._window = _window_class()()
+        self._window.SetOffScreenRendering(1)
+        self._window.SetShowWindow(False)
+        self._window.SetMultiSamples(0)
+        self._window.AddRenderer(self._renderer)
+        self._renderer.UseFXAAOn()
+        self._renderer.SetAutomaticLightCreation(False)
+        for place, strength in LIGHTS:
+            self._renderer.AddLight(_light(place, strength))
+        self._cores: list[tuple[vtkActor, vtkPolyDataMapper, vtkPolyDataMapper]] = []
+        self._kept: list[Any] = []  # arrays that VTK reads without copying
+        self._box_mm = (1.0, 1.0, 1.0)
+        self._frame, self._floor = _line_actor(), _face_actor()
+        self._level, self._level_fill = _line_actor(), _face_actor()
+        self._level.GetProperty().SetLineWidth(2.0)
+        for actor in (self._frame, self._floor, self._level, self._level_fill):
+            actor.SetVisibility(False)
+            actor.SetPickable(False)
+            self._renderer.AddActor(actor)
+        self.turn_deg, self.tilt_deg, self.distance = -35.0, 24.0, 1.0
+        self.centre = np.zeros(3)
+
+    def close(self) -> None:
+        """Let go of the graphics context; the scene can't be used afterwards."""
+        self._window.Finalize()
+
+    def set_colours(self, ground: QColor, ink: QColor, faint: QColor, accent: QColor) -> None:
+        """Take the colours of background, box and layer."""
+        self._renderer.SetBackground(*_rgb(ground))
+        self._frame.GetProperty().SetColor(*_rgb(faint))
+        self._floor.GetProperty().SetColor(*_rgb(ink))
+        self._floor.GetProperty().SetOpacity(0.06)
+        self._level.GetProperty().SetColor(*_rgb(accent))
+        self._level_fill.GetProperty().SetColor(*_rgb(accent))
+        self._level_fill.GetProperty().SetOpacity(0.14)
+
+    def set_box(self, inner_mm: tuple[float, float, float] | None) -> None:
+        """Show a box's edges and floor, or none."""
+        for actor in (self._frame, self._floor, self._level, self._level_fill):
+            actor.SetVisibility(inner_mm is not None)
+        if inner_mm is None:
+            return
+        self._box_mm = inner_mm
+        corners = _CORNERS * np.array(inner_mm)
+        self._give(self._frame, corners, lines=_EDGES)
+        self._give(self._floor, corners[:4], polygon=(0, 1, 3, 2))
+        self.set_level(0.0)
+
+    def set_level(self, z_mm: float) -> None:
+        """Show the layer's height as a sheet across the box."""
+        corners = _CORNERS[:4] * np.array(self._box_mm) + np.array([0.0, 0.0, z_mm])
+        self._give(self._level, corners, lines=_EDGES[:4])
+        self._give(self._level_fill, corners, polygon=(0, 1, 3, 2))
+
+    def set_cores(
+        self,
+        placements: Sequence[ShownPlacement],
+        looks: Mapping[str, CoreLook],
+        colours: Mapping[str, QColor],
+    ) -> None:
+        """Show core copies in the place of the last ones."""
+        for actor, _, _ in self._cores:
+            self._renderer.RemoveActor(actor)
+        self._cores.clear()
+        self._kept.clear()
+        mappers = {core: (self._mapper(look.rest), self._mapper(look.moving)) for core, look in looks.items()}
+        for placement in placements:
+            rest, moving = mappers[placement.core]
+            actor = vtkActor()
+            actor.SetMapper(rest)
+            actor.SetUserMatrix(_matrix(placement.matrix))
+            _paint(actor, colours[placement.core])
+            self._renderer.AddActor(actor)
+            self._cores.append((actor, rest, moving))
+
+    def set_moving(self, moving: bool) -> None:
+        """Draw coarse copies while the view moves, finer ones at rest."""
+        for actor, rest, coarse in self._cores:
+            actor.SetMapper(coarse if moving else rest)
+
+    def look_at_all(self) -> None:
+        """Look at the whole box from its front left corner."""
+        self.centre = np.array(self._box_mm) / 2
+        self.turn_deg, self.tilt_deg = -35.0, 24.0
+        self.distance = (
+            0.56 * float(np.linalg.norm(self._box_mm)) / math.tan(math.radians(VIEW_ANGLE_DEG / 2))
+        )
+
+    def look_from(self, turn_deg: float, tilt_deg: float) -> None:
+        """Look at the whole box from a side (turn 0: front) and height."""
+        self.look_at_all()
+        self.turn_deg, self.tilt_deg = turn_deg, min(max(tilt_deg, -STEEPEST_DEG), STEEPEST_DEG)
+
+    def orbit(self, turn_deg: float, tilt_deg: float) -> None:
+        """Turn about the box's vertical, and tilt."""
+        self.turn_deg = (self.turn_deg + turn_deg) % 360.0
+        self.tilt_deg = min(max(self.tilt_deg + tilt_deg, -STEEPEST_DEG), STEEPEST_DEG)
+
+    def pan(self, right: float, up: float) -> None:
+        """Move the view by shares of the picture's height."""
+        step = 2.0 * self.distance * math.tan(math.radians(VIEW_ANGLE_DEG / 2))
+        across, upward, _ = self._axes()
+        self.centre = self.centre - step * (right * across + up * upward)
+
+    def zoom(self, factor: float) -> None:
+        """Go nearer (factor above 1) or farther."""
+        reach = float(np.linalg.norm(self._box_mm))
+        self.distance = min(max(self.distance / factor, 0.02 * reach), 20.0 * reach)
+
+    def _axes(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
+        """Return the directions to the right, up, and from the centre to the eye."""
+        turn, tilt = math.radians(self.turn_deg), math.radians(self.tilt_deg)
+        right = np.array([math.cos(turn), math.sin(turn), 0.0])
+        back = np.array([math.sin(turn), -math.cos(turn), 0.0]) * math.cos(tilt)
+        back[2] = math.sin(tilt)
+        return right, np.cross(back, right), back
+
+    def axes_on_picture(self) -> list[tuple[str, float, float]]:
+        """Return where x, y and z point in the picture (right, up), the nearest last."""
+        right, up, back = self._axes()
+        ends = [(name, right[i], up[i], back[i]) for i, name in enumerate("xyz")]
+        return [(name, float(r), float(u)) for name, r, u, _ in sorted(ends, key=lambda end: end[3])]
+
+    def image(self, width: int, height: int) -> NDArray[np.uint8]:
+        """Return the picture as (height, width, 4) RGBA, top row first."""
+        self._aim()
+        self._window.SetSize(width, height)
+        self._window.Render()
+        pixels = vtkUnsignedCharArray()
+        self._window.GetRGBACharPixelData(0, 0, width - 1, height - 1, 1, pixels)
+        image: NDArray[np.uint8] = vtk_to_numpy(pixels).reshape(height, width, 4)[::-1]
+        return image
+
+    def _aim(self) -> None:
+        _, up, back = self._axes()
+        camera = self._renderer.GetActiveCamera()
+        camera.SetViewAngle(VIEW_ANGLE_DEG)
+        camera.SetFocalPoint(*self.centre)
+        camera.SetPosition(*(self.centre + self.distance * back))
+        camera.SetViewUp(*up)
+        self._renderer.ResetCameraClippingRange()
+
+    def _mapper(self, mesh: DisplayMesh) -> vtkPolyDataMapper:
+        normals = vtkPolyDataNormals()
+        normals.SetInputData(self._poly(mesh.vertices_mm, mesh.faces))
+        normals.SetFeatureAngle(CREASE_DEG)
+        normals.ConsistencyOff()
+        normals.Update()
+        mapper = vtkPolyDataMapper()
+        mapper.SetInputData(normals.GetOutput())
+        mapper.ScalarVisibilityOff()
+        return mapper
+
+    def _poly(self, vertices: NDArray[np.float64], faces: NDArray[np.int64]) -> vtkPolyData:
+        corners = np.ascontiguousarray(vertices, dtype=np.float64)
+        flat = np.ascontiguousarray(faces, dtype=np.int64).ravel()
+        offsets = np.arange(0, len(flat) + 1, 3, dtype=np.int64)
+        self._kept += [corners, flat, offsets]
+        points = vtkPoints()
+        points.SetData(numpy_to_vtk(corners))
+        cells = vtkCellArray()
+        cells.SetData(numpy_to_vtkIdTypeArray(offsets), numpy_to_vtkIdTypeArray(flat))
+        poly = vtkPolyData()
+        poly.SetPoints(points)
+        poly.SetPolys(cells)
+        return poly
+
+    def _give(
+        self,
+        actor: vtkActor,
+        corners: NDArray[np.float64],
+        lines: Sequence[tuple[int, int]] = (),
+        polygon: Sequence[int] = (),
+    ) -> None:
+        points = vtkPoints()
+        for corner in corners:
+            points.InsertNextPoint(*corner)
+        poly = vtkPolyData()
+        poly.SetPoints(points)
+        cells = vtkCellArray()
+        for cell in [*lines, *([polygon] if polygon else [])]:
+            cells.InsertNextCell(len(cell), list(cell))
+        if polygon:
+            poly.SetPolys(cells)
+        else:
+            poly.SetLines(cells)
+        mapper: Any = actor.GetMapper()
+        mapper.SetInputData(poly)
+
+
+def _rgb(colour: QColor) -> tuple[float, float, float]:
+    return colour.redF(), colour.greenF(), colour.blueF()
+
+
+def _line_actor() -> vtkActor:
+    actor = vtkActor()
+    actor.SetMapper(vtkPolyDataMapper())
+    actor.GetProperty().LightingOff()
+    return actor
+
+
+def _face_actor() -> vtkActor:
+    actor = _line_actor()
+    actor.GetProperty().BackfaceCullingOff()
+    return actor
+
+
+def _light(place: tuple[float, float, float], strength: float) -> vtkLight:
+    light = vtkLight()
+    light.SetLightTypeToCameraLight()
+    light.SetPosition(*place)
+    light.SetFocalPoint(0.0, 0.0, 0.0)
+    light.SetIntensity(strength)
+    return light
+
+
+def _paint(actor: vtkActor, colour: QColor) -> None:
+    surface = actor.GetProperty()
+    surface.SetColor(*_rgb(colour))
+    surface.SetAmbient(0.22)
+    surface.SetDiffuse(0.78)
+    surface.SetSpecular(0.0)
+
+
+def _matrix(matrix: NDArray[np.float64]) -> vtkMatrix4x4:
+    result = vtkMatrix4x4()
+    for row in range(4):
+        for column in range(4):
+            result.SetElement(row, column, float(matrix[row, column]))
+    return result

@@ -1,0 +1,157 @@
+"""Threads that wait on the runner and tell the window by signals.
+
+The work itself runs in child processes; these threads only wait, so that the window stays quick.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import threading
+import time
+from pathlib import Path
+from typing import Any
+
+from PySide6.QtCore import QObject, Signal
+
+from app.qt.outlines import read_outlines
+from app.qt.shown_plan import ShownPlan, read_plan
+from app.runner import PlanFiles, Runner
+from corelib.errors import Cancelled, ChildError, CorestowError
+
+BREATH_S = 0.004
+log = logging.getLogger("corestow.window")
+
+
+class PlanWorker(QObject):
+    """Plans one job at a time."""
+
+    started = Signal()
+    progressed = Signal(float, str)
+    planned = Signal(object)
+    failed = Signal(object)
+    cancelled = Signal()
+    idle = Signal()
+
+    def __init__(self, runner: Runner, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._runner = runner
+        self._cancelled = threading.Event()
+        self._thread: threading.Thread | None = None
+        self._busy = False
+
+    @property
+    def is_busy(self) -> bool:
+        """True from `start` until `idle`."""
+        return self._busy
+
+    def start(self, job: Path, language: str = "en") -> None:
+        """Plan a job, its findings worded in `language`; does nothing while another plan runs."""
+        if self._busy:
+            return
+        self._busy = True
+        self._cancelled = threading.Event()
+        self._thread = threading.Thread(target=self._run, args=(job, language, self._cancelled), daemon=True)
+        self.started.emit()
+        self._thread.start()
+
+    def warm(self) -> None:
+        """Start the children in the background."""
+        threading.Thread(target=self._runner.warm, daemon=True).start()
+
+    def cancel(self) -> None:
+        """Ask the plan that runs to stop; `idle` follows within half a second."""
+        self._cancelled.set()
+
+    def wait(self, limit_s: float) -> None:
+        """Wait until the thread has ended."""
+        if self._thread is not None:
+            self._thread.join(limit_s)
+
+    def _run(self, job: Path, language: str, cancelled: threading.Event) -> None:
+        outcome, content = self._outcome(job, language, cancelled)
+        self._busy = False
+        with contextlib.suppress(RuntimeError):  # the window may be gone
+            if outcome == "planned":
+                self.planned.emit(content)
+            elif outcome == "failed":
+                self.failed.emit(content)
+            else:
+                self.cancelled.emit()
+            self.idle.emit()
+
+    def _outcome(self, job: Path, language: str, cancelled: threading.Event) -> tuple[str, Any]:
+        try:
+            files = self._runner.plan(job, self._report, cancelled, language)
+            plan: ShownPlan = read_plan(files, lambda: _pause(cancelled))
+        except Cancelled:
+            return "cancelled", None
+        except CorestowError as error:
+            return "failed", error
+        except Exception as error:
+            log.exception("planning %s failed", job)
+            return "failed", ChildError("work.failed", reason=f"{type(error).__name__}: {error}")
+        return "planned", plan
+
+    def _report(self, share: float, step: str) -> None:
+        with contextlib.suppress(RuntimeError):
+            self.progressed.emit(share, step)
+
+
+def _pause(cancelled: threading.Event) -> None:
+    """Let the window's thread have the interpreter for a moment; raises Cancelled."""
+    if cancelled.is_set():
+        raise Cancelled()
+    time.sleep(BREATH_S)
+
+
+class OutlineWorker(QObject):
+    """Fetches the outlines of the layer looked at; of several requests only the latest counts."""
+
+    drawn = Signal(int, int, object)
+    failed = Signal(object)
+
+    def __init__(self, runner: Runner, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._runner = runner
+        self._wanted: tuple[PlanFiles, int, int] | None = None
+        self._ended = False
+        self._turn = threading.Condition()
+        self._thread: threading.Thread | None = None
+
+    def ask(self, files: PlanFiles, box: int, layer: int) -> None:
+        """Ask for the outlines of a layer; `drawn(box, layer, outlines)` follows unless a later ask did."""
+        with self._turn:
+            self._wanted = (files, box, layer)
+            if self._thread is None:
+                self._thread = threading.Thread(target=self._serve, daemon=True)
+                self._thread.start()
+            self._turn.notify()
+
+    def end(self) -> None:
+        """End the thread once its present request is done."""
+        with self._turn:
+            self._ended = True
+            self._turn.notify()
+
+    def _serve(self) -> None:
+        while True:
+            with self._turn:
+                self._turn.wait_for(lambda: self._ended or self._wanted is not None)
+                if self._ended or self._wanted is None:
+                    return
+                (files, box, layer), self._wanted = self._wanted, None
+            with contextlib.suppress(RuntimeError):
+                self._fetch(files, box, layer)
+
+    def _fetch(self, files: PlanFiles, box: int, layer: int) -> None:
+        try:
+            outlines = read_outlines(self._runner.outline(files, box, layer))
+        except Cancelled:
+            return
+        except (CorestowError, OSError) as error:
+            log.warning("no outline of box %s layer %s: %s", box, layer, error)
+            if files.plan.exists() and not self._ended:  # a newer plan has not taken its place
+                self.failed.emit(error)
+        else:
+            self.drawn.emit(box, layer, outlines)

@@ -1,0 +1,176 @@
+"""An invented plan for tests of runner and window: quick, deterministic, and with faults on demand.
+
+The "job" is a small JSON file; `delay_s`, `hang_s`, `fault` and `boxes` in it say how the run goes.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import time
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+
+from corelib.errors import MeshError
+from corelib.progress import Progress
+
+LAYER_MM = 2.0
+BOX_MM = [300.0, 200.0, 150.0]
+
+
+def ring(rings: int = 64, sides: int = 32) -> tuple[np.ndarray, np.ndarray]:
+    """Return a torus of radii 40 and 12 mm around the z axis."""
+    turn, side = np.meshgrid(np.arange(rings), np.arange(sides), indexing="ij")
+    a, b = 2 * np.pi * turn / rings, 2 * np.pi * side / sides
+    reach = 40.0 + 12.0 * np.cos(b)
+    points = np.stack([reach * np.cos(a), reach * np.sin(a), 12.0 * np.sin(b)], axis=-1)
+    here, beside = turn * sides + side, ((turn + 1) % rings) * sides + side
+    above, across = turn * sides + (side + 1) % sides, ((turn + 1) % rings) * sides + (side + 1) % sides
+    faces = np.concatenate([np.stack([here, beside, across], -1), np.stack([here, across, above], -1)])
+    return points.reshape(-1, 3), faces.reshape(-1, 3).astype(np.int32)
+
+
+def bar(size: tuple[float, float, float] = (120.0, 30.0, 24.0)) -> tuple[np.ndarray, np.ndarray]:
+    """Return a block with one corner at the origin."""
+    corners = np.array([[x, y, z] for z in (0, 1) for y in (0, 1) for x in (0, 1)], dtype=float) * size
+    quads = [(0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6)]
+    faces = [triangle for a, b, c, d in quads for triangle in ((a, b, c), (a, c, d))]
+    return corners, np.array(faces, dtype=np.int32)
+
+
+def shifted(x: float, y: float, z: float) -> list[list[float]]:
+    """Return the matrix of a shift."""
+    return [[1.0, 0.0, 0.0, x], [0.0, 1.0, 0.0, y], [0.0, 0.0, 1.0, z], [0.0, 0.0, 0.0, 1.0]]
+
+
+PLACES = (
+    ("ring", 0, shifted(70.0, 70.0, 20.0)),
+    ("ring", 1, shifted(70.0, 70.0, 60.0)),
+    ("bar", 0, shifted(150.0, 40.0, 10.0)),
+    ("bar", 1, shifted(150.0, 100.0, 10.0)),
+    ("bar", 2, shifted(150.0, 40.0, 50.0)),
+)
+
+
+def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """Write the invented plan into the run folder and say where it lies."""
+    if request.get("warm"):
+        return {}
+    job = json.loads(Path(request["job"]).read_text(encoding="utf-8"))
+    folder = Path(request["folder"])
+    _behave(job, progress)
+    meshes = folder / "meshes"
+    meshes.mkdir()
+    for name, (vertices, faces) in (("ring", ring()), ("bar", bar())):
+        np.save(meshes / f"{name}.vertices.npy", vertices)
+        np.save(meshes / f"{name}.faces.npy", faces)
+    plan = folder / "plan.json"
+    plan.write_text(json.dumps(_document(job)), encoding="utf-8")
+    progress(1.0, "write")
+    return {"plan": str(plan), "meshes": str(meshes)}
+
+
+def _behave(job: dict[str, Any], progress: Progress) -> None:
+    if job.get("fault") == "mesh":
+        raise MeshError("file.missing", path="ring.stl")
+    if job.get("fault") == "bug":
+        raise ZeroDivisionError("invented")
+    if job.get("fault") == "death":
+        os._exit(7)
+    time.sleep(job.get("hang_s", 0.0))
+    steps = max(1, round(job.get("delay_s", 0.0) / 0.02))
+    for step in range(steps):
+        progress(step / steps, "nest")
+        if job.get("delay_s"):
+            time.sleep(0.02)
+
+
+def _document(job: dict[str, Any]) -> dict[str, Any]:
+    count = 43
+    heights = [LAYER_MM * i for i in range(count)]
+    areas = [_area(z + 0.5 * LAYER_MM) for z in heights]
+    layers = [
+        {
+            "z_mm": z,
+            "printed_area_mm2": area,
+            "nominal_area_mm2": area,
+            "boundary_mm": 10.0 * math.sqrt(area),
+            "binder_ml": 1e-4 * area,
+            "time_s": 30.0,
+        }
+        for z, area in zip(heights, areas, strict=True)
+    ]
+    placements = [{"core": core, "copy": copy, "matrix": matrix} for core, copy, matrix in PLACES]
+    box = {"inner_mm": BOX_MM, "height_mm": count * LAYER_MM, "layers": layers, "placements": placements}
+    boxes = [box] * job.get("boxes", 1)
+    return {
+        "kind": "corestow.plan",
+        "schema_version": 1,
+        "job": {"name": job["name"], "currency": "EUR"},
+        "cores": [{"id": "ring", "name": "Invented ring"}, {"id": "bar", "name": "Invented bar"}],
+        "boxes": boxes,
+        "totals": {
+            "layer_count": count * len(boxes),
+            "printed_volume_mm3": LAYER_MM * sum(areas),
+            "printed_sand_kg": 0.9,
+            "binder_kg": 0.031,
+            "binder_l": 0.022,
+            "bed_sand_kg": 7.5,
+            "additive_kg": 0.02,
+            "build_time_s": 30.0 * count * len(boxes),
+            "energy_kwh": 12.5,
+            "cost": "184.20",
+            "gross_box_kg": 31.0,
+        },
+        "findings": _findings(),
+    }
+
+
+def _area(z_mm: float) -> float:
+    total = 0.0
+    for core, _, matrix in PLACES:
+        z = z_mm - matrix[2][3]
+        if core == "bar" and 0 <= z < 24:
+            total += 120 * 30
+        if core == "ring" and abs(z) < 12:
+            total += 4 * math.pi * 40 * math.sqrt(144 - z * z)
+    return total
+
+
+def _findings() -> list[dict[str, Any]]:
+    shared = {"facts": {}, "places_mm": []}
+    return [
+        {
+            "severity": "stop",
+            "code": "loads.platform",
+            "message": "The filled box weighs 31 kg and the platform carries 25 kg.",
+            "remedy": "Split the job over two boxes.",
+            "core": None,
+            "box": 0,
+            "layers": None,
+            **shared,
+        },
+        {
+            "severity": "check",
+            "code": "process.drops",
+            "message": "Dose and drops disagree by 6 %.",
+            "remedy": "Change the drop volume or the dose.",
+            "core": None,
+            "box": None,
+            "layers": None,
+            **shared,
+        },
+        {
+            "severity": "note",
+            "code": "mesh.kind_unstated",
+            "message": "It is not stated whether the mesh is the core at size or the casting geometry.",
+            "remedy": "State it; here the mesh counts as the core at size.",
+            "core": "ring",
+            "box": 0,
+            "layers": [4, 36],
+            **shared,
+        },
+    ]

@@ -1,0 +1,91 @@
+"""Windows for tests: settings and caches in the test's own folder, a watchdog on the event loop."""
+
+from __future__ import annotations
+
+import json
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from PySide6.QtCore import QObject, QTimer
+from PySide6.QtWidgets import QApplication
+from pytestqt.qtbot import QtBot
+
+from app.qt.main_window import MainWindow
+from app.runner import Runner
+from corelib.plan.outline import run_outline
+from tests.app import invented_plan
+
+TICK_MS = 5
+READY_MS = 15_000
+MakeJob = Callable[..., Path]
+
+
+class Watchdog(QObject):
+    """Measures how long the event loop stands still."""
+
+    def __init__(self) -> None:
+        super().__init__()
+        self.longest_s = 0.0
+        self._last_s = time.perf_counter()
+        self._timer = QTimer(self)
+        self._timer.timeout.connect(self._tick)
+        self._timer.start(TICK_MS)
+
+    def forget(self) -> None:
+        """Start anew: start-up and first frame don't count."""
+        self.longest_s, self._last_s = 0.0, time.perf_counter()
+
+    def _tick(self) -> None:
+        now_s = time.perf_counter()
+        self.longest_s = max(self.longest_s, now_s - self._last_s)
+        self._last_s = now_s
+
+
+@pytest.fixture(autouse=True)
+def own_folders(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Keep preferences, caches and logs of the test's user out of the way."""
+    monkeypatch.setenv("CORESTOW_CONFIG_DIR", str(tmp_path / "config"))
+    monkeypatch.setenv("CORESTOW_CACHE_DIR", str(tmp_path / "cache"))
+
+
+@pytest.fixture
+def make_job(tmp_path: Path) -> MakeJob:
+    """Return a function that writes an invented job."""
+
+    def make(name: str = "Invented", **facts: Any) -> Path:
+        path = tmp_path / f"{name.lower()}.json"
+        path.write_text(json.dumps({"name": name, **facts}), encoding="utf-8")
+        return path
+
+    return make
+
+
+@pytest.fixture
+def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+    """Return a shown window over the invented plan."""
+    runner = Runner(invented_plan.run_plan, run_outline, tmp_path / "runs")
+    window = MainWindow(runner)
+    qtbot.addWidget(window)
+    window.show()
+    qtbot.waitExposed(window)
+    yield window
+    window.close()
+    runner.end()
+
+
+@pytest.fixture
+def planned(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> MainWindow:
+    """Return a window with a plan of two boxes on show."""
+    with qtbot.waitSignals([window.plan_worker.idle, window.outline_worker.drawn], timeout=READY_MS):
+        window.open_job(make_job(boxes=2))
+    QApplication.processEvents()
+    return window
+
+
+@pytest.fixture
+def watchdog(qapp: QApplication) -> Watchdog:
+    """Return a watchdog on the event loop."""
+    return Watchdog()

@@ -1,0 +1,275 @@
+"""The window as a user meets it: through keys, mouse and drops."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+
+import pytest
+from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
+from PySide6.QtGui import QAccessible, QColor, QDragEnterEvent, QDropEvent, QImage, QPalette
+from PySide6.QtWidgets import QApplication, QFileDialog, QWidget
+from pytestqt.qtbot import QtBot
+
+from app.qt import palette
+from app.qt.main_window import MainWindow
+from tests.app.qt.conftest import READY_MS, MakeJob, Watchdog
+
+LEFT = Qt.MouseButton.LeftButton
+STALL_S = 0.25
+CANCEL_S = 0.5
+SLACK_S = 0.35
+"""Room for a busy test machine."""
+
+
+def picture(widget: QWidget) -> QImage:
+    """Return what a widget shows."""
+    return widget.grab().toImage()
+
+
+def shades(image: QImage) -> set[int]:
+    """Return the colours of an image on a coarse grid."""
+    return {image.pixel(x, y) for x in range(0, image.width(), 3) for y in range(0, image.height(), 3)}
+
+
+def drop(window: MainWindow, path: Path) -> bool:
+    """Drop a file on the window as the system does; returns whether it was taken."""
+    mime = QMimeData()
+    mime.setUrls([QUrl.fromLocalFile(str(path))])
+    action, buttons, keys = Qt.DropAction.CopyAction, LEFT, Qt.KeyboardModifier.NoModifier
+    enter = QDragEnterEvent(QPoint(50, 200), action, mime, buttons, keys)
+    QApplication.sendEvent(window, enter)
+    if not enter.isAccepted():
+        return False
+    QApplication.sendEvent(window, QDropEvent(QPointF(50, 200), action, mime, buttons, keys))
+    return True
+
+
+def test_an_empty_window_invites_a_job(window: MainWindow) -> None:
+    assert window.windowTitle() == "Corestow"
+    assert not window.plan_action.isEnabled()
+    assert not window.stop_action.isEnabled()
+    assert window.notice.isHidden()
+
+
+def test_a_job_chosen_by_key_is_planned_and_shown(
+    window: MainWindow, make_job: MakeJob, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    job = make_job("Housing", boxes=2)
+    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(job), ""))
+    with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
+        qtbot.keyClick(window, Qt.Key.Key_O, Qt.KeyboardModifier.ControlModifier)
+    assert window.windowTitle() == "Housing – Corestow"
+    assert window.document.plan is not None
+    assert window.box_chooser.count() == 2
+    assert window.findings_view.findings.rowCount() == 3
+    assert "184" in window.summary_view.model().index(0, 1, window.summary_view.model().index(3, 0)).data()
+    assert len(shades(picture(window.box_view))) > 50  # shaded cores, not a blank
+    assert "Layer 10 of 43" in window.layer_heading.text()
+
+
+def test_a_dropped_job_is_planned(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> None:
+    job = make_job()
+    with qtbot.waitSignal(window.plan_worker.planned, timeout=READY_MS):
+        assert drop(window, job)
+    assert not drop(window, job.with_suffix(".png"))
+
+
+def test_the_same_job_is_first_of_the_recent_ones(planned: MainWindow) -> None:
+    planned.recent_menu.aboutToShow.emit()
+    names = [action.text() for action in planned.recent_menu.actions()]
+    assert len(names) == 1
+    assert names[0].endswith("invented.json")
+
+
+@pytest.mark.parametrize("facts", [{"delay_s": 30.0}, {"hang_s": 30.0}], ids=["listens", "deaf"])
+def test_stop_makes_the_window_idle_within_half_a_second(
+    planned: MainWindow, make_job: MakeJob, qtbot: QtBot, facts: dict[str, float]
+) -> None:
+    planned.open_job(make_job("Long", **facts))
+    qtbot.waitUntil(lambda: planned.stop_action.isEnabled(), timeout=2000)
+    qtbot.wait(300)
+    started_s = time.perf_counter()
+    with qtbot.waitSignal(planned.plan_worker.idle, timeout=5000):
+        qtbot.keyClick(planned, Qt.Key.Key_Escape)
+    assert time.perf_counter() - started_s < CANCEL_S + SLACK_S
+    qtbot.waitUntil(lambda: planned.plan_action.isEnabled(), timeout=1000)
+    assert not planned.stop_action.isEnabled()
+
+
+def test_progress_moves(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> None:
+    seen: list[int] = []
+    window.progress_bar.valueChanged.connect(seen.append)
+    with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
+        window.open_job(make_job(delay_s=0.5))
+    assert len([value for value in seen if 0 < value < 1000]) >= 3
+    assert window.progress_bar.isHidden()
+
+
+@pytest.mark.parametrize(
+    ("facts", "sentence"),
+    [({"fault": "mesh"}, "ring.stl"), ({"fault": "bug"}, "fault of its own"), ({"fault": "death"}, "ended")],
+)
+def test_an_error_is_a_sentence_in_the_strip(
+    window: MainWindow, make_job: MakeJob, qtbot: QtBot, facts: dict[str, str], sentence: str
+) -> None:
+    with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
+        window.open_job(make_job(**facts))
+    qtbot.waitUntil(lambda: not window.notice.isHidden(), timeout=1000)
+    assert sentence in window.notice.text
+    assert "Traceback" not in window.notice.text
+    assert window.plan_action.isEnabled()
+
+
+def test_a_missing_file_is_a_sentence(window: MainWindow, tmp_path: Path) -> None:
+    window.open_job(tmp_path / "none.json")
+    assert "none.json" in window.notice.text
+    assert window.document.job_path is None
+
+
+def test_dragging_the_rule_runs_through_the_layers(planned: MainWindow, qtbot: QtBot) -> None:
+    viewport = planned.height_rule.viewport()
+    before = picture(planned.layer_view)
+    middle = viewport.width() // 2
+    qtbot.mousePress(viewport, LEFT, pos=QPoint(middle, viewport.height() - 60))
+    low = planned.document.layer
+    seen = {low}
+    planned.document.layer_changed.connect(seen.add)
+    for y in range(viewport.height() - 60, 120, -10):
+        qtbot.mouseMove(viewport, QPoint(middle, y))
+    qtbot.mouseRelease(viewport, LEFT, pos=QPoint(middle, 120))
+    assert planned.document.layer > low
+    assert len(seen) > 10
+    assert f"Layer {planned.document.layer + 1} of 43" in planned.layer_heading.text()
+    qtbot.wait(300)
+    assert picture(planned.layer_view) != before
+
+
+def test_keys_step_the_rule(planned: MainWindow, qtbot: QtBot) -> None:
+    rule, document = planned.height_rule, planned.document
+    start = document.layer
+    steps = [
+        (Qt.Key.Key_Up, start + 1),
+        (Qt.Key.Key_PageUp, start + 11),
+        (Qt.Key.Key_PageDown, start + 1),
+        (Qt.Key.Key_Down, start),
+        (Qt.Key.Key_Home, 0),
+        (Qt.Key.Key_Down, 0),
+        (Qt.Key.Key_End, 42),
+        (Qt.Key.Key_Up, 42),
+    ]
+    for key, layer in steps:
+        qtbot.keyClick(rule, key)
+        assert document.layer == layer
+    described = QAccessible.queryAccessibleInterface(rule).text(QAccessible.Text.Description)
+    assert "layer 43 of 43" in described
+
+
+def test_a_finding_leads_to_its_place(planned: MainWindow, qtbot: QtBot) -> None:
+    view = planned.findings_view
+    rect = view.visualRect(view.model().index(2, 0))
+    view.scrollTo(view.model().index(2, 0))
+    rect = view.visualRect(view.model().index(2, 0))
+    qtbot.mouseClick(view.viewport(), LEFT, pos=rect.center())
+    assert planned.document.layer == 4
+
+
+def test_another_box_is_chosen_by_key(planned: MainWindow, qtbot: QtBot) -> None:
+    planned.box_chooser.setFocus()
+    qtbot.keyClick(planned.box_chooser, Qt.Key.Key_Down)
+    assert planned.document.box_index == 1
+
+
+def test_the_box_turns_under_the_mouse(planned: MainWindow, qtbot: QtBot) -> None:
+    view = planned.box_view
+    before = picture(view)
+    qtbot.mousePress(view, LEFT, pos=QPoint(200, 200))
+    qtbot.mouseMove(view, QPoint(260, 220))
+    qtbot.mouseRelease(view, LEFT, pos=QPoint(260, 220))
+    turned = picture(view)
+    assert turned != before
+    qtbot.keyClick(view, Qt.Key.Key_Home)
+    qtbot.wait(400)  # at rest, in full detail
+    assert picture(view).size() == before.size()
+    assert picture(view) != turned
+
+
+def test_the_window_follows_a_dark_palette(planned: MainWindow, qapp: QApplication, qtbot: QtBot) -> None:
+    light = QPalette(qapp.palette())
+    dark = QPalette(QColor("#3a3a3a"), QColor("#2b2b2b"))
+    dark.setColor(QPalette.ColorRole.Base, QColor("#1e1e1e"))
+    try:
+        qapp.setPalette(dark)
+        qtbot.wait(100)
+        for widget in (planned.box_view, planned.height_rule, planned.layer_view, planned.summary_view):
+            image = picture(widget)
+            corner = QColor(image.pixel(image.width() - 8, 8 + image.height() // 3))
+            assert corner.lightnessF() < 0.5, widget
+        assert palette.is_dark(planned.palette())
+    finally:
+        qapp.setPalette(light)
+
+
+def test_the_event_loop_never_stalls(
+    planned: MainWindow, make_job: MakeJob, qtbot: QtBot, watchdog: Watchdog
+) -> None:
+    """Plan, drag the rule and turn the box: no stall over 250 ms."""
+    qtbot.wait(50)
+    watchdog.forget()
+    planned.open_job(make_job("Long", delay_s=0.8))
+    with qtbot.waitSignal(planned.plan_worker.idle, timeout=READY_MS):
+        pass
+    viewport = planned.height_rule.viewport()
+    qtbot.mousePress(viewport, LEFT, pos=QPoint(60, 400))
+    for y in range(400, 100, -12):
+        qtbot.mouseMove(viewport, QPoint(60, y), delay=10)
+    qtbot.mouseRelease(viewport, LEFT, pos=QPoint(60, 100))
+    qtbot.mousePress(planned.box_view, LEFT, pos=QPoint(100, 100))
+    for x in range(100, 400, 15):
+        qtbot.mouseMove(planned.box_view, QPoint(x, 120), delay=10)
+    qtbot.mouseRelease(planned.box_view, LEFT, pos=QPoint(400, 120))
+    qtbot.wait(400)
+    assert watchdog.longest_s < STALL_S
+
+
+def test_every_widget_that_takes_focus_has_a_name(planned: MainWindow) -> None:
+    nameless = []
+    for widget in planned.findChildren(QWidget):
+        takes_focus = widget.focusPolicy() != Qt.FocusPolicy.NoFocus and widget.isVisibleTo(planned)
+        if not takes_focus or widget.focusProxy() is not None:
+            continue
+        face = QAccessible.queryAccessibleInterface(widget)
+        if face is not None and not face.text(QAccessible.Text.Name):
+            nameless.append(widget)
+    assert nameless == []
+
+
+def test_tab_walks_the_desk(planned: MainWindow, qtbot: QtBot) -> None:
+    planned.activateWindow()
+    planned.height_rule.setFocus()
+    visited = []
+    for _ in range(20):
+        visited.append(QApplication.focusWidget())
+        qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
+    for widget in (planned.height_rule, planned.box_view, planned.findings_view, planned.layer_view):
+        assert widget in visited
+    assert visited.index(planned.box_view) == 1
+
+
+def test_closing_while_planning_ends_the_children(
+    window: MainWindow, make_job: MakeJob, qtbot: QtBot
+) -> None:
+    window.open_job(make_job(delay_s=30.0))
+    qtbot.wait(200)
+    started_s = time.perf_counter()
+    assert window.close()
+    assert time.perf_counter() - started_s < 1.5
+    assert not window.plan_worker.is_busy
+
+
+def test_the_window_comes_back_in_its_shape(window: MainWindow, qtbot: QtBot) -> None:
+    window.resize(750, 620)
+    window.close()
+    again = MainWindow(window._runner)
+    qtbot.addWidget(again)
+    assert (again.width(), again.height()) == (750, 620)
