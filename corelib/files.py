@@ -58,10 +58,11 @@ def _file_error(code: str, path: Path, error: OSError) -> FileError:
     return FileError(code, path=str(path), reason=error.strerror or str(error))
 
 
-def write_atomic(path: Path, content: bytes) -> None:
+def write_atomic(path: Path, content: bytes, *, durable: bool = True) -> None:
     """Write a file so that a reader finds the old content or the new, never a mix.
 
-    Temporary file in the same folder, write, fsync, replace, fsync folder. Raises FileError.
+    Temporary file in the same folder, write, fsync, replace, fsync folder. Raises FileError. What can be
+    made again and is checked when read (a cache) may go without the syncs: `durable=False`.
     """
     temporary: Path | None = None
     try:
@@ -70,11 +71,13 @@ def write_atomic(path: Path, content: bytes) -> None:
         with os.fdopen(handle, "wb") as stream:
             stream.write(content)
             stream.flush()
-            os.fsync(stream.fileno())
+            if durable:
+                os.fsync(stream.fileno())
         temporary.chmod(0o644)
         temporary.replace(path)
         temporary = None
-        _fsync_folder(path.parent)
+        if durable:
+            _fsync_folder(path.parent)
     except OSError as error:
         raise _file_error("file.not_writable", path, error) from error
     finally:

@@ -86,3 +86,11 @@ def triangles(made: Solid) -> tuple[Vertices, Faces]:
     mesh = made.to_mesh64()
     vertices: Vertices = np.ascontiguousarray(mesh.vert_properties[:, :3], dtype=np.float64)
     return vertices, np.ascontiguousarray(mesh.tri_verts, dtype=np.int32)
+
+
+def positive_rings(rings_mm: Sequence[Vertices]) -> list[Vertices]:
+    """Return the rings around what directed rings cover with a winding number above 0; overlaps once."""
+    import manifold3d
+
+    section = manifold3d.CrossSection(list(rings_mm), manifold3d.FillRule.Positive)
+    return [np.ascontiguousarray(ring, dtype=np.float64) for ring in section.to_polygons()]

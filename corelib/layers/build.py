@@ -12,6 +12,7 @@ from corelib.errors import InputError
 from corelib.layers.model import BoxLayers, PlacedBody
 from corelib.layers.section_kernels import ON_PLANE_MM
 from corelib.layers.sections import SectionCache, Sections
+from corelib.layers.store import CutPose, OutlineStore
 from corelib.mesh.core import CoreMesh
 
 Series = NDArray[np.float64]
@@ -89,12 +90,15 @@ def box_layers(
     base_layers: int,
     cover_layers: int,
     cache: SectionCache,
+    outlines: OutlineStore | None = None,
 ) -> BoxLayers:
     """Return all layers of a box, from its floor to the last cover layer above the highest core.
 
     `base_layers` is the least number of layers; that the first core lies above them is the packing's floor
-    margin's business. A core below the floor raises InputError. With a sideways draw-in b and no contours,
-    the printed area is A - b·P; it is stated with an error of b·P, which holds for outlines longer than π·b.
+    margin's business. A core below the floor raises InputError. With `outlines`, printed areas of cores with
+    a bleed allowance are those of their offset contours. Without, they are closed forms with a stated error:
+    A - b·P for a sideways draw-in b (error b·P, for outlines longer than π·b), less the under-faces within
+    the dry layers below (error: the faces that look up there, as far as they may lie over them).
     """
     stands = _Stands()
     matrices = [np.array(item.placement.matrix, dtype=np.float64) for item in placed]
@@ -106,7 +110,7 @@ def box_layers(
     filled = max(base_layers, int(np.ceil((highest_mm - ON_PLANE_MM) / thickness_mm)))
     sums = _Sums.of(filled + 1)  # one more: phases are rounded to ON_PLANE_MM
     for item, own, core in zip(placed, printed, nominal, strict=True):
-        _add_printed(sums, item, own, thickness_mm, cache)
+        _add_printed(sums, item, own, thickness_mm, cache, outlines)
         _add_nominal(sums, item, core, thickness_mm, cache)
     return _box_layers(box, sums, filled, thickness_mm, base_layers, cover_layers)
 
@@ -124,18 +128,68 @@ def _sections(mesh: CoreMesh, stand: Stand, thickness_mm: float, cache: SectionC
 
 
 def _add_printed(
-    sums: _Sums, item: PlacedBody, stand: Stand, thickness_mm: float, cache: SectionCache
+    sums: _Sums,
+    item: PlacedBody,
+    stand: Stand,
+    thickness_mm: float,
+    cache: SectionCache,
+    outlines: OutlineStore | None,
 ) -> None:
-    start, sections = _sections(item.body.mesh, stand, thickness_mm, cache)
-    layers = slice(start, start + sections.count)
+    start = layer_offset(float(stand.low_mm[2]), thickness_mm)
+    pose = CutPose(item.body, stand.rotation, start.phase_mm, thickness_mm)
+    sections = cache.sections(
+        item.body.mesh, stand.rotation, phase_mm=start.phase_mm, thickness_mm=thickness_mm
+    )
+    if outlines is not None and pose.is_compensated:
+        area, boundary = outlines.printed_areas(pose)
+        error = np.zeros(len(area))
+    else:
+        area, error = _estimated(pose, sections, cache)
+        boundary = sections.boundary_mm
+    layers = slice(start.layer, start.layer + sections.count)
     share = item.body.core.solid_share
-    loss = item.body.bleed_xy_mm * sections.boundary_mm
-    sums.printed_area_mm2[layers] += share * np.maximum(sections.area_mm2 - loss, 0.0)
-    sums.area_error_mm2[layers] += share * np.minimum(np.abs(loss), np.abs(sections.area_mm2))
-    sums.boundary_mm[layers] += sections.boundary_mm
+    sums.printed_area_mm2[layers] += share * area
+    sums.area_error_mm2[layers] += share * error
+    sums.boundary_mm[layers] += boundary
     extent = sums.extent_mm[layers]
     np.minimum(extent[:, :2], stand.low_mm[:2], out=extent[:, :2])
     np.maximum(extent[:, 2:], stand.high_mm[:2], out=extent[:, 2:])
+
+
+def _estimated(pose: CutPose, sections: Sections, cache: SectionCache) -> tuple[Series, Series]:
+    """Return printed areas without contours, and what they may be off by.
+
+    An under-face loses the wider of the sideways draw-in and its own reach over the dry layers.
+    """
+    whole = np.abs(sections.area_mm2)
+    bleed_mm = pose.body.bleed_xy_mm
+    loss = bleed_mm * sections.boundary_mm
+    error = np.abs(loss)
+    if pose.dry:
+        under = cache.under_faces(
+            pose.body.mesh,
+            pose.rotation,
+            phase_mm=pose.phase_mm,
+            thickness_mm=pose.thickness_mm,
+            dry_mm=pose.dry * pose.thickness_mm,
+            draw_in_mm=max(bleed_mm, 0.0),
+        )
+        reached = _within_dry(under.above_mm2, under.whole_mm2, pose.dry)
+        least = np.clip(sections.area_mm2 - _from_below(sections.area_mm2, 0.0, pose.dry), 0.0, reached)
+        error = error + reached - least
+        loss = loss - bleed_mm * under.flat_boundary_mm
+        loss = loss + _within_dry(under.flat_above_mm2, under.flat_mm2, pose.dry)
+    return np.clip(sections.area_mm2 - loss, 0.0, None), np.minimum(error, whole)
+
+
+def _from_below(values: Series, lowest: float, dry: int) -> Series:
+    """Return each layer's value `dry` layers further down; below the core it is `lowest`."""
+    lower: Series = np.concatenate([np.full(dry, lowest), values])[: len(values)]
+    return lower
+
+
+def _within_dry(above_mm2: Series, whole_mm2: float, dry: int) -> Series:
+    return _from_below(above_mm2, whole_mm2, dry) - above_mm2
 
 
 def _add_nominal(

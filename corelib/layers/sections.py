@@ -65,7 +65,7 @@ def core_sections(mesh: CoreMesh, rotation: Series, *, phase_mm: float, thicknes
     """Return the sections of a turned mesh whose lowest point lies `phase_mm` above a layer's bottom."""
     if not 0.0 <= phase_mm < thickness_mm:
         raise ValueError(f"phase {phase_mm} mm is not within one layer of {thickness_mm} mm")
-    placed, height_mm = _placed(mesh, rotation, phase_mm)
+    placed, height_mm = placed_vertices(mesh, rotation, phase_mm)
     n = layer_count(height_mm, thickness_mm)
     area, boundary, volume = np.empty(n), np.empty(n), np.empty(n)
     first_mm = 0.5 * thickness_mm
@@ -80,14 +80,56 @@ def plane_areas(
     mesh: CoreMesh, rotation: Series, *, first_mm: float, step_mm: float, count: int
 ) -> tuple[Series, Series]:
     """Return areas and boundary lengths on `count` planes, the first `first_mm` above the lowest point."""
-    placed, _ = _placed(mesh, rotation, 0.0)
+    placed, _ = placed_vertices(mesh, rotation, 0.0)
     area, length = np.empty(count), np.empty(count)
     number_planes(placed, first_mm, step_mm, 0, count, ON_PLANE_MM)
     areas_and_lengths(placed, mesh.faces, first_mm, step_mm, area, length)
     return area, length
 
 
-def _placed(mesh: CoreMesh, rotation: Series, bottom_mm: float) -> tuple[Series, float]:
+@dataclass(frozen=True, eq=False)
+class UnderFaces:
+    """Faces that look down, seen from below: how much lies above each mid-layer plane, and in all.
+
+    `flat_above_mm2` and `flat_mm2` are those so flat that, over the dry layers, they reach farther sideways
+    than the draw-in; `flat_boundary_mm` is the boundary length that they have on each plane.
+    """
+
+    above_mm2: Series
+    whole_mm2: float
+    flat_above_mm2: Series
+    flat_mm2: float
+    flat_boundary_mm: Series
+
+
+def under_faces(
+    mesh: CoreMesh,
+    rotation: Series,
+    *,
+    phase_mm: float,
+    thickness_mm: float,
+    dry_mm: float,
+    draw_in_mm: float,
+) -> UnderFaces:
+    """Return the faces that look down, layer by layer, for a dry depth and a sideways draw-in."""
+    placed, height_mm = placed_vertices(mesh, rotation, phase_mm)
+    a, b, c = (placed[mesh.faces[:, corner], :3] for corner in range(3))
+    normal = np.cross(b - a, c - a)
+    down = normal[:, 2] < 0
+    flat = down & (dry_mm * -normal[:, 2] > draw_in_mm * np.hypot(normal[:, 0], normal[:, 1]))
+    n = layer_count(height_mm, thickness_mm)
+    number_planes(placed, 0.5 * thickness_mm, thickness_mm, 0, n, ON_PLANE_MM)
+    found: list[Series] = []
+    for chosen in (down, flat):
+        area, length = np.empty(n), np.empty(n)
+        faces = np.ascontiguousarray(mesh.faces[chosen])
+        areas_and_lengths(placed, faces, 0.5 * thickness_mm, thickness_mm, area, length)
+        found += [-area, length]
+    whole, flat_whole = (float(-0.5 * normal[chosen, 2].sum()) for chosen in (down, flat))
+    return UnderFaces(found[0], whole, found[2], flat_whole, found[3])
+
+
+def placed_vertices(mesh: CoreMesh, rotation: Series, bottom_mm: float) -> tuple[Series, float]:
     """Return vertices (n, 4), turned and with the lowest at `bottom_mm`, and the greatest height."""
     placed = np.empty((len(mesh.vertices_mm), 4))
     matrix = np.ascontiguousarray(rotation, dtype=np.float64)
@@ -118,6 +160,7 @@ class SectionCache:
         self.found = 0
         self.made = 0
         self._kept: OrderedDict[str, Sections] = OrderedDict()
+        self._under: dict[str, UnderFaces] = {}
         self._bytes = 0
         self._lock = threading.Lock()
 
@@ -143,6 +186,34 @@ class SectionCache:
             self.found += 1
         self._keep(key, sections)
         return sections
+
+    def under_faces(
+        self,
+        mesh: CoreMesh,
+        rotation: Series,
+        *,
+        phase_mm: float,
+        thickness_mm: float,
+        dry_mm: float,
+        draw_in_mm: float,
+    ) -> UnderFaces:
+        """Return `under_faces` of the same arguments, from memory where it has them."""
+        cut = sections_key(mesh, rotation, phase_mm=phase_mm, thickness_mm=thickness_mm)
+        key = f"{cut} {dry_mm!r} {draw_in_mm!r}"
+        with self._lock:
+            kept = self._under.get(key)
+        if kept is None:
+            kept = under_faces(
+                mesh,
+                rotation,
+                phase_mm=phase_mm,
+                thickness_mm=thickness_mm,
+                dry_mm=dry_mm,
+                draw_in_mm=draw_in_mm,
+            )
+            with self._lock:
+                self._under[key] = kept
+        return kept
 
     def _keep(self, key: str, sections: Sections) -> None:
         with self._lock:
@@ -174,7 +245,7 @@ def _write(path: Path, sections: Sections) -> None:
     content = stream.getvalue()
     with suppress(OSError, FileError):
         path.parent.mkdir(parents=True, exist_ok=True)
-        write_atomic(path, hashlib.sha256(content).digest() + content)
+        write_atomic(path, hashlib.sha256(content).digest() + content, durable=False)
 
 
 def _read(path: Path, phase_mm: float, thickness_mm: float) -> Sections | None:

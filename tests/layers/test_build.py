@@ -43,9 +43,15 @@ def placed(mesh, shift, *, printed=None, bleed=0.0, share=1.0, rotation=None, nu
     )
 
 
-def layers(*bodies, base=0, cover=0, t=0.3, cache=None):
+def layers(*bodies, base=0, cover=0, t=0.3, cache=None, outlines=None):
     return box_layers(
-        0, bodies, thickness_mm=t, base_layers=base, cover_layers=cover, cache=cache or SectionCache()
+        0,
+        bodies,
+        thickness_mm=t,
+        base_layers=base,
+        cover_layers=cover,
+        cache=cache or SectionCache(),
+        outlines=outlines,
     )
 
 

@@ -1,0 +1,179 @@
+"""The layer store: outlines of cores by content, in blocks of layers, made when asked for, kept on disk."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import threading
+from collections import OrderedDict
+from contextlib import suppress
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from corelib.allowance.body import PrintedBody
+from corelib.errors import FileError
+from corelib.files import write_atomic
+from corelib.layers.contours import CoreCutter, Outlines, dry_layers, printed_outlines
+from corelib.layers.sections import sections_key
+
+Series = NDArray[np.float64]
+
+BLOCK_LAYERS = 16
+MEMORY_MB = 256.0
+CUTTERS_KEPT = 64
+
+
+@dataclass(frozen=True, eq=False)
+class CutPose:
+    """A printed body as it is cut: its turn, and how far its lowest point lies above a layer's bottom."""
+
+    body: PrintedBody
+    rotation: Series
+    phase_mm: float
+    thickness_mm: float
+
+    @property
+    def dry(self) -> int:
+        """Layers that stay dry over faces that look down."""
+        return dry_layers(self.body.bleed_z_mm, self.thickness_mm)
+
+    @property
+    def is_compensated(self) -> bool:
+        """True if the printed outlines differ from the mesh's own."""
+        return bool(self.body.bleed_xy_mm or self.dry)
+
+    @property
+    def key(self) -> str:
+        """Name of the content: mesh, turn, phase, thickness, kernels, bleed."""
+        cut = sections_key(
+            self.body.mesh, self.rotation, phase_mm=self.phase_mm, thickness_mm=self.thickness_mm
+        )
+        bleed = f"{cut} {self.body.bleed_xy_mm!r} {self.dry} {BLOCK_LAYERS}"
+        return hashlib.sha256(bleed.encode()).hexdigest()
+
+
+class OutlineStore:
+    """Gives the printed outlines of a core's layers, a block at a time; threads may share it.
+
+    In memory up to a limit (least used blocks go first); on disk, if a folder is given, under the content's
+    name. What is damaged on disk is made again.
+    """
+
+    def __init__(self, folder: Path | None = None, memory_mb: float = MEMORY_MB) -> None:
+        self.folder = folder
+        self.most_bytes = int(memory_mb * 2**20)
+        self.made = 0
+        self.read = 0
+        self._blocks: OrderedDict[tuple[str, int], Outlines] = OrderedDict()
+        self._cutters: OrderedDict[str, CoreCutter] = OrderedDict()
+        self._bytes = 0
+        self._lock = threading.Lock()
+        self._making: dict[tuple[str, int], threading.Lock] = {}
+
+    def cutter(self, pose: CutPose, key: str) -> CoreCutter:
+        """Return what cuts this body; kept, as its mesh is turned and searched for neighbours once."""
+        with self._lock:
+            kept = self._cutters.get(key)
+            if kept is None:
+                kept = CoreCutter(
+                    pose.body.mesh, pose.rotation, phase_mm=pose.phase_mm, thickness_mm=pose.thickness_mm
+                )
+                self._cutters[key] = kept
+                if len(self._cutters) > CUTTERS_KEPT:
+                    self._cutters.popitem(last=False)
+            self._cutters.move_to_end(key)
+            return kept
+
+    def outlines(self, pose: CutPose, layer: int, key: str | None = None) -> Outlines:
+        """Return the block of printed outlines that holds a layer of the core (numbered within the core).
+
+        Raises MeshError for a mesh that is not closed.
+        """
+        key = key or pose.key
+        place = (key, layer // BLOCK_LAYERS)
+        with self._lock:
+            kept = self._blocks.get(place)
+            if kept is not None:
+                self._blocks.move_to_end(place)
+                return kept
+            making = self._making.setdefault(place, threading.Lock())
+        with making:
+            with self._lock:
+                kept = self._blocks.get(place)
+            if kept is None:
+                kept = self._found_or_made(pose, key, place[1])
+                self._keep(place, kept)
+        with self._lock:
+            self._making.pop(place, None)
+        return kept
+
+    def _found_or_made(self, pose: CutPose, key: str, block: int) -> Outlines:
+        path = None if self.folder is None else self.folder / key[:2] / f"{key}-{block}.outlines"
+        found = None if path is None else _read(path)
+        if found is not None:
+            self.read += 1
+            return found
+        first = block * BLOCK_LAYERS
+        cutter = self.cutter(pose, key)
+        made = printed_outlines(cutter, pose.body.bleed_xy_mm, pose.dry, first, first + BLOCK_LAYERS)
+        self.made += 1
+        if path is not None:
+            _write(path, made)
+        return made
+
+    def _keep(self, place: tuple[str, int], outlines: Outlines) -> None:
+        with self._lock:
+            self._blocks[place] = outlines
+            self._bytes += _size_bytes(outlines)
+            while self._bytes > self.most_bytes and len(self._blocks) > 1:
+                _, dropped = self._blocks.popitem(last=False)
+                self._bytes -= _size_bytes(dropped)
+
+    def printed_areas(self, pose: CutPose) -> tuple[Series, Series]:
+        """Return area and boundary length of every printed layer of the core."""
+        key = pose.key
+        count = self.cutter(pose, key).count
+        blocks = [self.outlines(pose, layer, key) for layer in range(0, count, BLOCK_LAYERS)]
+        area = np.concatenate([block.area_mm2 for block in blocks])
+        return area, np.concatenate([block.boundary_mm for block in blocks])
+
+    def doubtful_layers(self, pose: CutPose) -> tuple[int, ...]:
+        """Return the core's layers in which its bodies overlap or are inside out."""
+        key = pose.key
+        count = self.cutter(pose, key).count
+        blocks = [self.outlines(pose, layer, key) for layer in range(0, count, BLOCK_LAYERS)]
+        return tuple(layer for block in blocks for layer in block.doubtful)
+
+
+def _size_bytes(outlines: Outlines) -> int:
+    return 3 * outlines.nbytes + 500  # edges are kept beside the points
+
+
+def _write(path: Path, outlines: Outlines) -> None:
+    stream = io.BytesIO()
+    numbers = np.array([outlines.first_layer, *outlines.doubtful], dtype=np.int64)
+    arrays = (outlines.points_mm, outlines.ring_starts, outlines.layer_rings, outlines.parent)
+    for array in (numbers, *arrays):
+        np.save(stream, array)
+    content = stream.getvalue()
+    with suppress(OSError, FileError):  # a disk that refuses only costs time
+        path.parent.mkdir(parents=True, exist_ok=True)
+        write_atomic(path, hashlib.sha256(content).digest() + content, durable=False)
+
+
+def _read(path: Path) -> Outlines | None:
+    try:
+        raw = path.read_bytes()
+    except OSError:
+        return None
+    if hashlib.sha256(raw[32:]).digest() != raw[:32]:
+        return None
+    stream = io.BytesIO(raw[32:])
+    numbers, points, ring_starts, layer_rings, parent = (
+        np.load(stream, allow_pickle=False) for _ in range(5)
+    )
+    doubtful = tuple(int(layer) for layer in numbers[1:])
+    return Outlines(int(numbers[0]), points, ring_starts, layer_rings, parent, doubtful)
