@@ -1,0 +1,31 @@
+"""One core as binary STL in mm: the printed body, scaled by its allowances, in the core file's frame."""
+
+from __future__ import annotations
+
+import struct
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from corelib.export.painting import Shape
+
+RECORD = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("spare", "<u2")])
+
+
+def core_stl(core: Mapping[str, Any], printed: Shape) -> bytes:
+    """Return a core of the plan as STL; the header says what is in it and what is not.
+
+    The sideways bleed is drawn in on each layer's outline and not in the mesh: the header names its amount.
+    """
+    corners = printed.vertices_mm[printed.faces].astype("<f4")
+    normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+    length = np.linalg.norm(normal, axis=1, keepdims=True)
+    records = np.zeros(len(corners), dtype=RECORD)
+    records["normal"] = np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
+    records["corners"] = corners
+    scale = " ".join(f"{factor:.6g}" for factor in core["scale_xyz"])
+    bleed = f"{core['bleed_xy_mm']:g} {core['bleed_z_mm']:g} mm"
+    words = f"mm; printed body, scale {scale}; bleed not drawn in: {bleed}"
+    header = words.encode("ascii")[:80].ljust(80)
+    return header + struct.pack("<I", len(corners)) + records.tobytes()
