@@ -1,12 +1,29 @@
-"""Figures as the user's locale writes them: numbers, quantities with unit, money."""
+"""Figures and words as the user's language writes them: numbers, quantities with unit, money, labels."""
 
 from __future__ import annotations
 
 import math
+from typing import Any
 
 from PySide6.QtCore import QLocale
 
+from corelib.export.figures import label
+from corelib.units import L_PER_MM3, show_duration
+from corelib.wording import LANGUAGES
+
 NONE = "–"
+LARGE_MM3 = 1e5
+
+
+def language() -> str:
+    """Return the language of the program's own sentences: that of the locale if it is known, else English."""
+    stated = QLocale().name()[:2]
+    return stated if stated in LANGUAGES else LANGUAGES[0]
+
+
+def words(code: str) -> str:
+    """Return the label of a figure, as the sheets have it."""
+    return label(code, language())
 
 
 def number(value: float | None, decimals: int) -> str:
@@ -16,18 +33,36 @@ def number(value: float | None, decimals: int) -> str:
     return QLocale().toString(float(value), "f", decimals)
 
 
-def rounded(value: float | None, digits: int = 3) -> str:
+def rounded(value: float | None, digits: int = 4) -> str:
     """Return a number with decimals for `digits` significant digits; whole digits are never rounded off."""
     if value is None or not math.isfinite(value):
         return NONE
-    before = math.floor(math.log10(abs(value))) + 1 if value else digits
+    before = math.floor(math.log10(abs(value))) + 1 if abs(value) > 1e-9 else digits
     return number(value, max(0, min(6, digits - before)))
 
 
 def quantity(value: float | None, unit: str, digits: int = 3) -> str:
-    """Return a number with its unit."""
-    shown = rounded(value, digits)
-    return f"{shown} {unit}" if unit and shown != NONE else shown
+    """Return a number with its unit; long times as people say them, large volumes in litres."""
+    if value is None or not math.isfinite(value):
+        return NONE
+    if unit == "s" and abs(value) >= 60:
+        return show_duration(value)
+    if unit == "mm³" and abs(value) >= LARGE_MM3:
+        return quantity(value * L_PER_MM3, "L", digits)
+    if unit in ("", "1"):
+        return number(value, 0) if float(value).is_integer() else rounded(value, digits)
+    return f"{rounded(value, digits)} {unit}"
+
+
+def anything(value: Any, unit: str) -> str:
+    """Return an input of a figure: a number with its unit, a truth value or a text."""
+    if value is None:
+        return NONE
+    if isinstance(value, bool):
+        return words("yes" if value else "no")
+    if isinstance(value, (int, float)):
+        return quantity(float(value), unit, 4)
+    return str(value)
 
 
 def count(value: int | None) -> str:

@@ -28,7 +28,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.qt.document import Document
-from app.qt.figures import number
+from app.qt.figures import language, number
 from app.qt.outlines import Outlines
 from app.qt.palette import core_colours
 from app.qt.screen import require_screen
@@ -46,7 +46,7 @@ from app.settings import Preferences, config_folder, load_preferences, log_path,
 from corelib.child import freeze_support
 from corelib.errors import CorestowError, FileError
 from corelib.units import MM2_PER_CM2
-from corelib.wording import LANGUAGES, error_sentence
+from corelib.wording import error_sentence
 
 STATE_VERSION = 1
 WARM_AFTER_MS = 50
@@ -228,12 +228,12 @@ class MainWindow(QMainWindow):
         """Plan the open job."""
         if self.document.job_path is not None and not self.plan_worker.is_busy:
             self.notice.hide()
-            self.plan_worker.start(self.document.job_path, _language(self._preferences))
+            self.plan_worker.start(self.document.job_path, language())
 
     def say_error(self, error: CorestowError) -> None:
         """Show an error's sentence."""
         try:
-            sentence = error_sentence(error, _language(self._preferences))
+            sentence = error_sentence(error, language())
         except (KeyError, OSError):
             log.error("no wording for %s", error)
             sentence = self.tr("Something went wrong ({0}); see the log {1}.").format(error.code, log_path())
@@ -434,11 +434,6 @@ def _dropped_job(event: QDragEnterEvent | QDropEvent) -> Path | None:
     return path if path.suffix.lower() == ".json" else None
 
 
-def _language(preferences: Preferences) -> str:
-    stated = preferences.language or QLocale().name()[:2]
-    return stated if stated in LANGUAGES else LANGUAGES[0]
-
-
 def _state() -> QSettings:
     return QSettings(str(config_folder() / "window.ini"), QSettings.Format.IniFormat)
 
@@ -453,7 +448,10 @@ def run(job_path: Path | None = None) -> int:
     application.setDesktopFileName("corestow")
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Ctrl-C in the terminal ends the window
     pg.setConfigOptions(antialias=True)
-    window = MainWindow(Runner(), load_preferences())
+    preferences = load_preferences()
+    if preferences.language is not None:
+        QLocale.setDefault(QLocale(preferences.language))
+    window = MainWindow(Runner(), preferences)
     _report_faults(window)
     window.show()
     if job_path is not None:

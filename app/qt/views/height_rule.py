@@ -109,7 +109,7 @@ class HeightRule(pg.PlotWidget):
         top = max(float(edges[-1]), box.inner_mm[2] if box.inner_mm[2] < 2 * edges[-1] else 0.0)
         widest = max(float(area.max()) * 1.08, 1.0)
         self.setXRange(0.0, widest, padding=0.0)
-        step = _round_step(widest / 2)
+        step = _round_step(widest / 1.4)
         self.getPlotItem().getAxis("bottom").setTickSpacing(step, step / 5)
         self.setYRange(0.0, 1.02 * top, padding=0.0)
         self.show_layer(layer)

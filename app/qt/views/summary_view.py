@@ -1,28 +1,46 @@
-"""Time and cost: the plan's totals and the lines behind them, each opening to its parts and inputs."""
+"""Time and cost: the plan's figures by subject, each opening to its parts, its formula and its inputs."""
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
-from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
+from PySide6.QtCore import QSize, Qt
+from PySide6.QtGui import QKeyEvent, QKeySequence
+from PySide6.QtWidgets import QApplication, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.qt.figures import count, money, quantity
+from app.qt.figures import anything, count, money, quantity, words
 from app.qt.shown_plan import ShownPlan
-from corelib.units import L_PER_MM3, show_duration
+from corelib.export.figures import unit_of
+
+TOTALS = (
+    "build_time_s",
+    "printed_volume_mm3",
+    "printed_sand_kg",
+    "binder_kg",
+    "binder_l",
+    "bed_sand_kg",
+    "additive_kg",
+    "energy_kwh",
+    "gross_box_kg",
+)
+"""The totals shown first, in their order; the number of layers and the cost are added."""
+
+ROW_AIR = 6
+Parent = QTreeWidget | QTreeWidgetItem
 
 
 class SummaryView(QTreeWidget):
-    """A tree of figures by subject."""
+    """A tree of figures; Ctrl+C copies the row that is chosen."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setColumnCount(2)
         self.setHeaderLabels([self.tr("Figure"), self.tr("Value")])
         self.setAccessibleName(self.tr("Time and cost"))
-        self.setAlternatingRowColors(True)
         self.setUniformRowHeights(True)
-        self.setRootIsDecorated(True)
+        self.setAlternatingRowColors(True)
+        self.header().setStretchLastSection(False)
         self.header().setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
         self.header().setSectionResizeMode(1, QHeaderView.ResizeMode.ResizeToContents)
         self.headerItem().setTextAlignment(1, Qt.AlignmentFlag.AlignRight)
@@ -32,56 +50,85 @@ class SummaryView(QTreeWidget):
         self.clear()
         if plan is None:
             return
-        for heading, rows in self._groups(plan):
-            group = _row(self, heading, "")
-            font = group.font(0)
-            font.setBold(True)
-            group.setFont(0, font)
-            group.setFirstColumnSpanned(True)
-            for label, value in rows:
-                _row(group, label, value)
-            group.setExpanded(True)
+        self._add_totals(_heading(self, self.tr("The job")), plan)
+        lines = plan.document.get("lines", {})
+        for group, heading in (
+            ("cost", self.tr("Cost by kind")),
+            ("time", self.tr("Time, all boxes")),
+            ("quantities", self.tr("Sand, binder and additive")),
+            ("energy", self.tr("Energy")),
+        ):
+            if lines.get(group):
+                top = _heading(self, heading)
+                for line in lines[group]:
+                    self._add_line(top, line, words(line["code"]), plan.currency)
+        self._add_shares(plan)
+        for number in range(2):
+            self.expand(self.model().index(number, 0))
 
-    def _groups(self, plan: ShownPlan) -> list[tuple[str, list[tuple[str, str]]]]:
+    def _add_totals(self, top: QTreeWidgetItem, plan: ShownPlan) -> None:
         totals = plan.totals
-        return [
-            (self.tr("Build"), self._build(plan, totals)),
-            (self.tr("Materials"), self._materials(totals)),
-            (
-                self.tr("Time and energy"),
-                [
-                    (self.tr("build time, all boxes"), show_duration(totals["build_time_s"])),
-                    (self.tr("energy"), quantity(totals["energy_kwh"], "kWh")),
-                ],
-            ),
-            (self.tr("Cost"), [(self.tr("cost of the job"), money(totals["cost"], plan.currency))]),
-        ]
+        _row(top, words("boxes"), count(len(plan.boxes)))
+        _row(top, words("layer_count"), count(totals["layer_count"]))
+        for name in TOTALS:
+            if totals.get(name) is not None:
+                _row(top, words(name), quantity(totals[name], unit_of(name)))
+        _row(top, self.tr("Cost without margin"), money(totals["cost"], plan.currency))
+        if totals.get("price") is not None:
+            _row(top, self.tr("Price"), money(totals["price"], plan.currency))
 
-    def _build(self, plan: ShownPlan, totals: dict[str, Any]) -> list[tuple[str, str]]:
-        rows = [
-            (self.tr("boxes"), count(len(plan.boxes))),
-            (self.tr("layers, all boxes"), count(totals["layer_count"])),
-            (self.tr("printed volume"), quantity(totals["printed_volume_mm3"] * L_PER_MM3, "L")),
-        ]
-        rows += [
-            (self.tr("height of box {0}").format(i + 1), quantity(box.height_mm, "mm"))
-            for i, box in enumerate(plan.boxes)
-        ]
-        return rows
+    def _add_line(self, top: Parent, line: Mapping[str, Any], label: str, currency: str) -> None:
+        is_money = line["unit"] == currency
+        shown = money(line["value"], currency) if is_money else quantity(line["value"], line["unit"])
+        item = _row(top, label, shown)
+        parts = line.get("parts", [])
+        for number, part in enumerate(parts, start=1):
+            name = self.tr("Box {0}").format(number) if len(parts) > 1 else words(part["code"])
+            self._add_line(item, part, name, currency)
+        if parts:
+            return
+        formula = QTreeWidgetItem(item, [f"= {line['formula']}"])
+        formula.setFirstColumnSpanned(True)
+        formula.setToolTip(0, line["formula"])
+        for name, value in line.get("inputs", {}).items():
+            row = _row(item, name, anything(value, unit_of(name)))
+            row.setToolTip(0, words(name))
 
-    def _materials(self, totals: dict[str, Any]) -> list[tuple[str, str]]:
-        labels = (
-            ("bed_sand_kg", self.tr("sand in the bed"), "kg"),
-            ("printed_sand_kg", self.tr("sand in the cores"), "kg"),
-            ("additive_kg", self.tr("additive"), "kg"),
-            ("binder_kg", self.tr("binder by mass"), "kg"),
-            ("binder_l", self.tr("binder by volume"), "L"),
-            ("gross_box_kg", self.tr("heaviest filled box"), "kg"),
-        )
-        return [(label, quantity(totals[key], unit)) for key, label, unit in labels if key in totals]
+    def _add_shares(self, plan: ShownPlan) -> None:
+        sharing = plan.document.get("sharing")
+        if not sharing:
+            return
+        top = _heading(self, self.tr("Cost of one core"))
+        for share in sharing["cores"]:
+            name = plan.core_names.get(share["id"], share["id"])
+            _row(top, f"{share['count']} × {name}", money(share["cost_each"], plan.currency))
+        if sharing["casting_sets"]:
+            top = _heading(self, self.tr("Cost of one casting set"))
+            names = {entry["id"]: entry["name"] for entry in plan.document["job"].get("casting_sets", [])}
+            for share in sharing["casting_sets"]:
+                name = names.get(share["id"], share["id"])
+                _row(top, f"{share['count']} × {name}", money(share["cost_each"], plan.currency))
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Copy the chosen row."""
+        item = self.currentItem()
+        if event.matches(QKeySequence.StandardKey.Copy) and item is not None:
+            QApplication.clipboard().setText(f"{item.text(0)}\t{item.text(1)}")
+            return
+        super().keyPressEvent(event)
 
 
-def _row(parent: QTreeWidget | QTreeWidgetItem, label: str, value: str) -> QTreeWidgetItem:
+def _heading(tree: QTreeWidget, text: str) -> QTreeWidgetItem:
+    item = QTreeWidgetItem(tree, [text])
+    item.setFirstColumnSpanned(True)
+    item.setSizeHint(0, QSize(0, tree.fontMetrics().height() + ROW_AIR))
+    font = item.font(0)
+    font.setBold(True)
+    item.setFont(0, font)
+    return item
+
+
+def _row(parent: Parent, label: str, value: str) -> QTreeWidgetItem:
     item = QTreeWidgetItem(parent, [label, value])
     item.setTextAlignment(1, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
     return item

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from PySide6.QtCore import QObject, QTimer
+from PySide6.QtCore import QLocale, QObject, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
@@ -42,6 +42,15 @@ class Watchdog(QObject):
         now_s = time.perf_counter()
         self.longest_s = max(self.longest_s, now_s - self._last_s)
         self._last_s = now_s
+
+
+@pytest.fixture(autouse=True)
+def english() -> Iterator[None]:
+    """Run in one locale, whatever the machine's."""
+    before = QLocale()
+    QLocale.setDefault(QLocale("en_GB"))
+    yield
+    QLocale.setDefault(before)
 
 
 @pytest.fixture(autouse=True)
