@@ -1,44 +1,33 @@
 """The exact gate: what is wrong with a packing, on the true meshes, whoever made it.
 
 Every copy placed once, in a rigid and allowed orientation, inside the box with its margins, and the gap
-kept between every pair. Pairs whose bounding boxes stand clear need no more; only for the rest are solids
-built, one for each core type.
+kept between every pair: by bounding boxes where these stand clear, else by the distance of the triangles.
 """
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from typing import Any
 
 import numpy as np
 
 from corelib.findings import Finding, in_order
 from corelib.geometry import solids
-from corelib.geometry.pose import Array, is_rigid
+from corelib.geometry.pose import is_rigid
 from corelib.job.models import Packing, Placement
+from corelib.nesting.clearance import TOLERANCE_MM, Body, Clearance, close_pairs, placed_bodies
 from corelib.nesting.model import NestBox, NestItem, NestRules
-from corelib.nesting.orientations import turned_box_mm
 
-TOLERANCE_MM = 1e-6
-"""What rounding to 12 digits in a file may cost; distances short by no more than this are kept."""
 LISTED = 10
 
 
-@dataclass(frozen=True, eq=False)
-class Body:
-    """One placed copy with its matrix and its bounding box in the build box."""
-
-    placement: Placement
-    item: NestItem
-    matrix: Array
-    low_mm: Array
-    high_mm: Array
-
-
 def check_packing(
-    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    packing: Packing,
+    clearance: Clearance | None = None,
 ) -> tuple[Finding, ...]:
     """Return what is wrong with the packing, worst first; nothing means that it can be built."""
     known = {item.core_id: item for item in items}
@@ -52,25 +41,11 @@ def check_packing(
         else:
             findings.append(_finding("nesting.not_rigid", placement))
     bodies = placed_bodies(known, placed)
+    findings += _orientation_findings(bodies)
     for body in bodies:
-        findings += _orientation_findings(body)
         findings += _outside_findings(body, box)
-    findings += gap_findings(bodies)
+    findings += gap_findings(bodies, clearance or Clearance())
     return in_order(findings)
-
-
-def placed_bodies(known: dict[str, NestItem], placements: Sequence[Placement]) -> list[Body]:
-    """Return the placements with their exact bounding boxes."""
-    boxes: dict[tuple[str, bytes], tuple[Array, Array]] = {}
-    bodies = []
-    for placement in placements:
-        item, matrix = known[placement.core], np.array(placement.matrix)
-        key = placement.core, matrix[:3, :3].tobytes()
-        if key not in boxes:
-            boxes[key] = turned_box_mm(item.mesh, matrix[:3, :3])
-        low, high = boxes[key]
-        bodies.append(Body(placement, item, matrix, low + matrix[:3, 3], high + matrix[:3, 3]))
-    return bodies
 
 
 def _finding(code: str, placement: Placement, **facts: Any) -> Finding:
@@ -93,21 +68,23 @@ def _copy_findings(known: dict[str, NestItem], placements: Sequence[Placement]) 
             yield Finding(code, "stop", {"count": len(copies), "copies": copies[:LISTED]}, core=core)
 
 
-def _orientation_findings(body: Body) -> list[Finding]:
-    rotation = body.matrix[:3, :3]
-    allowed = (np.abs(o.rotation - rotation).max() <= TOLERANCE_MM for o in body.item.orientations)
-    if any(allowed):
-        return []
-    facts = {"copy": body.placement.copy_number}
-    return [
-        Finding(
-            "nesting.orientation_not_allowed",
-            "check",
-            facts,
-            core=body.placement.core,
-            box=body.placement.box,
-        )
-    ]
+def _orientation_findings(bodies: Sequence[Body]) -> Iterator[Finding]:
+    """Yield a finding for each copy that lies as its rule does not allow."""
+    judged: dict[tuple[str, bytes], bool] = {}
+    for body in bodies:
+        rotation, placement = body.matrix[:3, :3], body.placement
+        key = placement.core, rotation.tobytes()
+        if key not in judged:
+            turns = (orientation.rotation for orientation in body.item.orientations)
+            judged[key] = any(np.abs(turn - rotation).max() <= TOLERANCE_MM for turn in turns)
+        if not judged[key]:
+            yield Finding(
+                "nesting.orientation_not_allowed",
+                "check",
+                {"copy": placement.copy_number},
+                core=placement.core,
+                box=placement.box,
+            )
 
 
 def _outside_findings(body: Body, box: NestBox) -> list[Finding]:
@@ -120,66 +97,35 @@ def _outside_findings(body: Body, box: NestBox) -> list[Finding]:
     return [_finding("nesting.outside_box", body.placement, side=side, short_mm=float(excess.max()))]
 
 
-def close_pairs(bodies: Sequence[Body]) -> Iterator[tuple[Body, Body]]:
-    """Yield the pairs of one box whose bounding boxes come nearer than their gap, in a fixed order."""
-    for number in sorted({body.placement.box for body in bodies}):
-        mates = sorted((b for b in bodies if b.placement.box == number), key=lambda b: float(b.low_mm[0]))
-        low = np.array([body.low_mm for body in mates])
-        high = np.array([body.high_mm for body in mates])
-        gap = np.array([body.item.gap_mm for body in mates])
-        widest = float(gap.max())
-        for i, body in enumerate(mates):
-            end = int(np.searchsorted(low[:, 0], high[i, 0] + widest, side="right"))
-            later = slice(i + 1, end)
-            apart = np.maximum(low[later] - high[i], low[i] - high[later]).clip(min=0.0)
-            need = np.maximum(gap[later], gap[i])
-            distance = np.sqrt((apart**2).sum(axis=1))
-            touching = (np.minimum(high[later], high[i]) - np.maximum(low[later], low[i])).min(axis=1)
-            near = (distance < need - TOLERANCE_MM) | (touching > TOLERANCE_MM)
-            for j in np.flatnonzero(near):
-                yield body, mates[i + 1 + int(j)]
-
-
-@dataclass
-class _Solids:
-    """The solids of the core types met so far, each built once; None where a mesh is no solid."""
-
-    built: dict[str, Any] = field(default_factory=dict)
-
-    def of(self, body: Body) -> Any:
-        core = body.item.core_id
-        if core not in self.built:
-            try:
-                whole = solids.solid(body.item.mesh.vertices_mm, body.item.mesh.faces)
-            except ValueError:
-                whole = None
-            self.built[core] = whole
-        whole = self.built[core]
-        return None if whole is None else solids.placed(whole, body.matrix)
-
-
-def gap_findings(bodies: Sequence[Body]) -> list[Finding]:
+def gap_findings(bodies: Sequence[Body], clearance: Clearance) -> list[Finding]:
     """Return a finding for every pair that overlaps or comes nearer than its gap."""
     findings: list[Finding] = []
-    types = _Solids()
-    by_boxes: dict[str, int] = {}
+    odd: Counter[str] = Counter()
     for first, second in close_pairs(bodies):
         need_mm = max(first.item.gap_mm, second.item.gap_mm)
-        solid_a, solid_b = types.of(first), types.of(second)
-        if solid_a is None or solid_b is None:
-            distance_mm = _box_distance_mm(first, second)
-            for body, whole in ((first, solid_a), (second, solid_b)):
-                if whole is None:
-                    by_boxes[body.item.core_id] = by_boxes.get(body.item.core_id, 0) + 1
-        elif need_mm > TOLERANCE_MM:
-            distance_mm = solids.least_gap_mm(solid_a, solid_b, need_mm)
-        else:
-            distance_mm = -solids.overlap_depth_mm(solid_a, solid_b)
+        distance_mm = clearance.distance_mm(first, second, max(need_mm, 10 * TOLERANCE_MM))
+        if need_mm <= TOLERANCE_MM and distance_mm == 0.0:
+            depth_mm = _overlap_depth_mm(first, second)
+            if depth_mm is None:
+                odd.update({first.item.core_id, second.item.core_id})
+                depth_mm = -_box_distance_mm(first, second)
+            distance_mm = -depth_mm
         if distance_mm < need_mm - TOLERANCE_MM:
             findings.append(_pair_finding(first, second, need_mm, distance_mm))
-    for core, pairs in sorted(by_boxes.items()):
+    for core, pairs in sorted(odd.items()):
         findings.append(Finding("nesting.gap_by_boxes", "check", {"pairs": pairs}, core=core))
     return findings
+
+
+def _overlap_depth_mm(first: Body, second: Body) -> float | None:
+    """Return how deep two touching bodies overlap, None if a mesh is no solid."""
+    try:
+        whole = [solids.solid(body.item.mesh.vertices_mm, body.item.mesh.faces) for body in (first, second)]
+    except ValueError:
+        return None
+    return solids.overlap_depth_mm(
+        solids.placed(whole[0], first.matrix), solids.placed(whole[1], second.matrix)
+    )
 
 
 def _box_distance_mm(first: Body, second: Body) -> float:

@@ -59,3 +59,7 @@ class NestRules:
     """Rules for the whole packing. Lowest points lie on whole multiples of the layer thickness."""
 
     layer_thickness_mm: float
+    bedded_share: float = 0.10
+    """A core keeps its bed while sand reaches this share of its height."""
+    freed_share: float = 0.25
+    """A core can be drawn when sand is down to this share of its height."""

@@ -10,7 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from typing import NamedTuple
+from typing import NamedTuple, TypeVar
 
 import numpy as np
 
@@ -59,6 +59,7 @@ class Member(NamedTuple):
 
 
 Group = tuple[Member, ...]
+Found = TypeVar("Found")
 Choice = Callable[[Shape], tuple[float, ...]]
 
 CHOICES: tuple[Choice, ...] = (
@@ -86,7 +87,7 @@ def pack_in_tiers(
     """Return a valid packing in rows and tiers; raises InputError for a core that fits no box."""
     items = sorted(items, key=lambda item: item.core_id)
     shapes = [fitting_shapes(item, box, rules) for item in items]
-    groups = _groups(items, shapes, fixed)
+    groups = groups_to_place(items, fixed)
     placements: list[Placement] = list(fixed)
     total, box_number = len(groups), 0
     while groups:
@@ -141,9 +142,7 @@ def fitting_shapes(item: NestItem, box: NestBox, rules: NestRules) -> tuple[Shap
     return tuple(fitting.values())
 
 
-def _groups(
-    items: Sequence[NestItem], shapes: Sequence[tuple[Shape, ...]], fixed: Sequence[Placement]
-) -> list[Group]:
+def groups_to_place(items: Sequence[NestItem], fixed: Sequence[Placement]) -> list[Group]:
     """Return the copies to place: whole casting sets first, then loose copies from large to small."""
     placed = {(p.core, p.copy_number) for p in fixed}
     sets: dict[tuple[str, int], list[Member]] = {}
@@ -156,7 +155,7 @@ def _groups(
                 loose.append(Member(kind, key))
             else:
                 sets.setdefault((key.set_id, key.set_index or 0), []).append(Member(kind, key))
-    volume = [math.prod(kind_shapes[0][:3]) for kind_shapes in shapes]
+    volume = [math.prod(item.mesh.size_mm.tolist()) for item in items]
     loose.sort(key=lambda member: (-volume[member.kind], member.kind, member.key.copy_number))
     return [tuple(members) for _, members in sorted(sets.items())] + [(member,) for member in loose]
 
@@ -192,25 +191,27 @@ def _fill(
             gap_mm = max((items[kind].gap_mm for kind in set(members)), default=0.0)
             return Tiers(box, rules.layer_thickness_mm, gap_mm, obstacles).all_in(members, picked)
 
-        count, found = _most(trial, len(groups))
+        count, found = most(trial, len(groups))
+        if found is None:
+            continue
         height_mm = max((spot.z_mm + picked[spot.kind].dz_mm for spot in found), default=math.inf)
         if count > best[0] or (count == best[0] and height_mm < best[1] - SLACK_MM):
             best, spots, chosen = (count, height_mm), found, picked
     return best[0], spots, chosen
 
 
-def _most(trial: Callable[[int], list[Spot] | None], limit: int) -> tuple[int, list[Spot]]:
-    """Return the largest count (by doubling, then halving) for which the trial gives spots."""
+def most(trial: Callable[[int], Found | None], limit: int) -> tuple[int, Found | None]:
+    """Return the largest count (by doubling, then halving) for which the trial finds something."""
     good, bad = 0, limit + 1
-    spots: list[Spot] = []
+    best: Found | None = None
     while bad - good > 1:
         count = min(2 * good + 1, limit) if bad > limit else (good + bad) // 2
         found = trial(count)
         if found is None:
             bad = count
         else:
-            good, spots = count, found
-    return good, spots
+            good, best = count, found
+    return good, best
 
 
 def _placements(

@@ -126,13 +126,14 @@ def test_nested_brackets_pass_where_their_bounding_boxes_overlap():
     assert codes([a], placed(a, 0, (20, 20, 12)), placed(a, 1, (32.9, 35, 12))) == ["nesting.gap_short"]
 
 
-def test_an_open_mesh_is_judged_by_its_box_and_says_so():
+def test_an_open_mesh_is_judged_by_its_facets_and_at_gap_zero_by_its_box():
     whole = block(20, 20, 20)
     open_mesh = CoreMesh(whole.vertices_mm, whole.faces[:-1])
-    a = item("a", open_mesh, 2)
+    a, flush = item("a", open_mesh, 2), item("a", open_mesh, 2, gap_mm=0.0)
     assert codes([a], placed(a, 0, (20, 20, 12)), placed(a, 1, (45, 20, 12))) == []
-    found = codes([a], placed(a, 0, (20, 20, 12)), placed(a, 1, (44, 20, 12)))
-    assert found == ["nesting.gap_short", "nesting.gap_by_boxes"]
+    assert codes([a], placed(a, 0, (20, 20, 12)), placed(a, 1, (44, 20, 12))) == ["nesting.gap_short"]
+    found = codes([flush], placed(flush, 0, (20, 20, 12)), placed(flush, 1, (39, 20, 12)))
+    assert found == ["nesting.overlap", "nesting.gap_by_boxes"]
 
 
 def test_a_core_within_the_hollow_of_another_is_judged_by_the_true_distance():

@@ -1,0 +1,113 @@
+"""Sliding on exact distances: cores sink layer by layer until the true gap stops them.
+
+The lattice search keeps the gap between cells that enclose the cores; what the cells waste is won back here,
+and every core's lowest point comes to a whole multiple of the layer thickness, so that sections repeat.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from corelib.geometry.pose import Array
+from corelib.nesting.clearance import TOLERANCE_MM, Body, Clearance
+from corelib.nesting.model import NestBox, NestRules
+from corelib.nesting.tiers import whole_layers_mm
+from corelib.progress import SILENT, Progress
+
+PASSES = 3
+REACH_MM = 3.0  # how far beyond the gap distances are looked for: the longest single step
+
+
+def settled(
+    bodies: Sequence[Body],
+    fixed: Sequence[Body],
+    box: NestBox,
+    rules: NestRules,
+    clearance: Clearance,
+    progress: Progress = SILENT,
+) -> list[Body]:
+    """Return the bodies of one box, each sunk as far as the gap to all others allows, from low to high.
+
+    Bodies that keep their gaps keep them all the way. A core that is stuck between two layers stays where it
+    is if the layer above is no place for it either.
+    """
+    result = list(bodies)
+    for turn in range(PASSES):
+        order = sorted(range(len(result)), key=lambda i: (float(result[i].low_mm[2]), i))
+        changed = False
+        for count, i in enumerate(order):
+            progress((turn + count / len(order)) / PASSES, "settle")
+            others = [result[j] for j in range(len(result)) if j != i]
+            sunk = _sunk(result[i], [*fixed, *others], box, rules, clearance)
+            changed = changed or sunk is not result[i]
+            result[i] = sunk
+        if not changed:
+            break
+    return result
+
+
+def _sunk(body: Body, others: Sequence[Body], box: NestBox, rules: NestRules, clearance: Clearance) -> Body:
+    """Return the body at the lowest layer that it reaches by sinking, or the body itself if it can't move."""
+    thickness_mm = rules.layer_thickness_mm
+    lowest = round(whole_layers_mm(box.low_mm[2], thickness_mm) / thickness_mm)
+    near = _beside(body, others)
+    height = float(body.low_mm[2]) / thickness_mm
+    layer = round(height) if abs(height - round(height)) < 1e-6 else int(np.floor(height))
+    best = body if layer == round(height) and abs(height - layer) < 1e-6 else None
+    if best is None:
+        for start in (layer, layer + 1):
+            tried = at_layer(body, start, thickness_mm)
+            inside = start >= lowest and tried.high_mm[2] <= box.high_mm[2] + TOLERANCE_MM
+            if inside and _slack_mm(tried, near, clearance) >= -TOLERANCE_MM:
+                best, layer = tried, start
+                break
+        else:
+            return body
+    slack_mm = _slack_mm(best, near, clearance)
+    while layer > lowest:
+        step = min(max(1, int(slack_mm / thickness_mm)), layer - lowest)
+        tried = at_layer(body, layer - step, thickness_mm)
+        slack_mm = _slack_mm(tried, near, clearance)
+        if slack_mm < -TOLERANCE_MM:
+            break
+        best, layer = tried, layer - step
+    return best
+
+
+def at_layer(body: Body, layer: int, thickness_mm: float) -> Body:
+    """Return the body raised or sunk so that its lowest point lies at the bottom of a layer."""
+    return shifted(body, np.array([0.0, 0.0, layer * thickness_mm - body.low_mm[2]]))
+
+
+def shifted(body: Body, by_mm: Array) -> Body:
+    """Return the body moved."""
+    matrix = body.matrix.copy()
+    matrix[:3, 3] += by_mm
+    return replace(body, matrix=matrix, low_mm=body.low_mm + by_mm, high_mm=body.high_mm + by_mm)
+
+
+def _beside(body: Body, others: Sequence[Body]) -> list[Body]:
+    """Return the others that the body can meet on its way up or down."""
+    kept = []
+    for other in others:
+        need_mm = max(body.item.gap_mm, other.item.gap_mm) + TOLERANCE_MM
+        apart = np.maximum(body.low_mm[:2] - other.high_mm[:2], other.low_mm[:2] - body.high_mm[:2])
+        if np.sqrt((apart.clip(min=0.0) ** 2).sum()) < need_mm:
+            kept.append(other)
+    return kept
+
+
+def _slack_mm(body: Body, near: Sequence[Body], clearance: Clearance) -> float:
+    """Return by how much the nearest core stands farther off than its gap, at most REACH_MM."""
+    least_mm = REACH_MM
+    for other in near:
+        need_mm = max(body.item.gap_mm, other.item.gap_mm)
+        apart = np.maximum(body.low_mm - other.high_mm, other.low_mm - body.high_mm).clip(min=0.0)
+        if np.sqrt((apart**2).sum()) < need_mm + least_mm:
+            least_mm = min(least_mm, clearance.distance_mm(body, other, need_mm + least_mm) - need_mm)
+            if least_mm < -TOLERANCE_MM:
+                break
+    return least_mm

@@ -1,0 +1,83 @@
+"""The engine's packings: valid by the gate and by an independent check, never worse than the first."""
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from corelib.errors import Cancelled
+from corelib.job.models import Packing, Search
+from corelib.nesting.clearance import Clearance
+from corelib.nesting.engine import Task, pack_on_lattice, packing_score
+from corelib.nesting.gate import check_packing
+from corelib.nesting.model import NestRules
+from corelib.nesting.packing import pack_build
+from corelib.nesting.tiers import pack_in_tiers
+from corelib.progress import Progress
+from tests.nesting.bodies import block, bracket, build_box, item
+from tests.nesting.test_tiers import assert_valid_by_itself, jobs
+
+RULES = NestRules(layer_thickness_mm=0.3)
+
+
+@given(jobs())
+@settings(max_examples=25, deadline=None)
+def test_any_job_leaves_the_engine_valid(items):
+    box = build_box()
+    packing = pack_on_lattice(Task(tuple(items), box, RULES, Search()), Clearance())
+    if packing is None:
+        return
+    assert_valid_by_itself(items, box, RULES, packing)
+    assert check_packing(items, box, RULES, packing) == ()
+
+
+@given(jobs(), st.integers(0, 2**32))
+@settings(max_examples=15, deadline=None)
+def test_locked_cores_stay_and_are_kept_clear_of(items, seed):
+    box = build_box()
+    whole = pack_in_tiers(items, box, RULES)
+    rng = np.random.default_rng(seed)
+    kept = tuple(p.model_copy(update={"locked": True}) for p in whole.placements if rng.random() < 0.4)
+    packing = pack_build(items, box, RULES, Search(), fixed=kept)
+    assert_valid_by_itself(items, box, RULES, packing)
+    assert set(kept) <= set(packing.placements)
+
+
+def test_brackets_nest_lower_than_their_boxes():
+    items = [item("a", bracket(80, 80, 20, 12), 24)]
+    box = build_box(300, 200, 400)
+    task = Task(tuple(items), box, RULES, Search())
+    packing = pack_build(items, box, RULES, Search())
+    first = pack_in_tiers(items, box, RULES)
+    assert packing_score(task, packing)[1] < 0.8 * packing_score(task, first)[1]
+
+
+def test_whole_sets_share_a_box_and_more_go_in():
+    items = [
+        item("jacket", bracket(100, 90, 60, 20), 16, set_id="motor"),
+        item("port", block(25, 25, 60), 32, set_id="motor", per_set=2),
+    ]
+    box = build_box(300, 200, 150)
+    packing = pack_build(items, box, RULES, Search())
+    boxes = {}
+    for placement in packing.placements:
+        boxes.setdefault(placement.set_index, set()).add(placement.box)
+    assert all(len(numbers) == 1 for numbers in boxes.values())
+    first = pack_in_tiers(items, box, RULES)
+    assert max(p.box for p in packing.placements) < max(p.box for p in first.placements)
+
+
+def test_the_same_job_gives_the_same_packing_in_any_order_of_items():
+    items = [item("b", bracket(50, 40, 20), 6), item("a", block(30, 20, 10), 9)]
+    one = pack_build(items, build_box(), RULES, Search())
+    assert one == pack_build(items[::-1], build_box(), RULES, Search())
+
+
+def test_nothing_to_pack_is_an_empty_packing():
+    assert pack_build([], build_box(), RULES, Search()) == Packing(placements=())
+
+
+def test_cancel_ends_the_search():
+    items = [item("b", bracket(50, 40, 20), 30)]
+    with pytest.raises(Cancelled):
+        pack_build(items, build_box(), RULES, Search(), progress=Progress(lambda *_: True))
