@@ -6,6 +6,8 @@ or g, times s wherever they are stored; inch and the rest are converted at the d
 
 from __future__ import annotations
 
+from functools import cache
+
 MM_PER: dict[str, float] = {
     "mm": 1.0,
     "micron": 0.001,
@@ -72,6 +74,7 @@ SUFFIXES: dict[str, str] = {
     "g_m2": "g/m²",
     "kg_m2": "kg/m²",
     "kj_k": "kJ/K",
+    "l_kg": "L/kg",
     "j_k": "J/K",
     "kg_an_hour": "kg/h",
     "per_h": "currency/h",
@@ -123,6 +126,7 @@ SI_PER: dict[str, float] = {
     "kj_kg": J_PER_KJ,
     "kj_kg_k": J_PER_KJ,
     "kpa": 1e3,
+    "l_kg": 1e-3,
     "mpa": 1e6,
     "mpa_s": 1e-3,
     "mn_m": 1e-3,
@@ -136,6 +140,7 @@ SI_PER: dict[str, float] = {
 """SI base units (fractions for percent) in one of each unit; a unit that is not here is SI by itself."""
 
 
+@cache
 def suffix_of(name: str) -> str:
     """Return the unit's suffix with which a name ends, the longest that is known; "" for a plain number.
 

@@ -19,6 +19,22 @@ from corelib.reference import shared_folder
 LANGUAGES = ("en", "de")
 
 
+@cache
+def _labels(language: str, sheet: str) -> dict[str, str]:
+    path = shared_folder() / "wording" / language / "labels" / f"{sheet}.json"
+    content: dict[str, str] = json.loads(path.read_text(encoding="utf-8"))
+    return content
+
+
+def label(sheet: str, name: str, language: str = "en", /, **facts: Any) -> str:
+    """Return a short text of a sheet (a heading, a row's name) with its facts; KeyError for an unknown one.
+
+    Labels are no sentences: `shared/wording/LANGUAGE/labels/SHEET.json` maps each name to its text.
+    """
+    filled = _Facts({key: _readable(value) for key, value in facts.items()})
+    return _labels(language, sheet)[name].format_map(filled)
+
+
 @dataclass(frozen=True)
 class Wording:
     """What is wrong, why it matters, and the next step."""

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from corelib.job.profiles import PROFILE_KINDS
-from corelib.wording import wording
+from corelib.wording import label, wording
 
 GROUPS = ("dose", "droplets", "sand", "cure", "casting")
 LIMIT_NAMES = {
@@ -35,7 +35,7 @@ def process_sheet_lines(document: Mapping[str, Any], language: str = "en") -> li
 
 
 def _say(code: str, language: str, **facts: Any) -> str:
-    return wording(f"process.{code}", facts, language).what
+    return label("process", code, language, **facts)
 
 
 def _headed(code: str, rows: Iterator[str], language: str) -> list[str]:
@@ -90,7 +90,7 @@ def _stated_row(entry: Mapping[str, Any], language: str) -> str:
 
 
 def _solved(entry: Mapping[str, Any], language: str) -> str:
-    label = wording(entry["code"], {}, language)
+    name = entry["code"].partition(".")[2]
     if entry["missing"]:
         value = _say("needs", language, fields=list(entry["missing"]))
     elif entry["refused"] is not None:
@@ -99,7 +99,8 @@ def _solved(entry: Mapping[str, Any], language: str) -> str:
     else:
         unit = "" if entry["unit"] == "-" else f" {entry['unit']}"
         value = f"{_number(entry['value'], language)}{unit} [{entry['evidence']}]"
-    return f"  {label.what}: {value}\n      = {label.why}"
+    how = label("solved", f"{name}.how", language)
+    return f"  {label('solved', name, language)}: {value}\n      = {how}"
 
 
 def _dose_rows(document: Mapping[str, Any], language: str) -> Iterator[str]:

@@ -87,6 +87,34 @@ def binder_water_kg(binder_mass_kg: float, binder_solids: float) -> float:
     return binder_mass_kg * (1 - binder_solids)
 
 
+def cured_density_kg_m3(
+    bed_density_kg_m3: float, binder_on_mix: float, binder_solids: float, evaporated: float
+) -> float:
+    """Return the density of a cured core [kg/m³]: the bed, the binder's solids, and the water that stays.
+
+    ρ = ρ_bed [1 + d_mix (x_s + (1 − x_s)(1 − x_e))]. Exact if printing and curing leave the volume alone.
+
+    >>> round(cured_density_kg_m3(1460.0, 0.02, 0.3, 0.85), 3)
+    1471.826
+    """
+    kept = binder_solids + (1 - binder_solids) * (1 - evaporated)
+    return bed_density_kg_m3 * (1 + binder_on_mix * kept)
+
+
+def bed_density_from_cured_kg_m3(
+    cured_density_kg_m3: float, binder_on_mix: float, binder_solids: float, evaporated: float
+) -> float:
+    """Return the density of the bed [kg/m³] that a weighed cured cube was printed in.
+
+    Inverse of `cured_density_kg_m3`.
+
+    >>> round(bed_density_from_cured_kg_m3(1471.826, 0.02, 0.3, 0.85), 3)
+    1460.0
+    """
+    kept = binder_solids + (1 - binder_solids) * (1 - evaporated)
+    return cured_density_kg_m3 / (1 + binder_on_mix * kept)
+
+
 def volume_m3(mass_kg: float, density_kg_m3: float) -> float:
     """Return the volume [m³] of a mass [kg] at a density [kg/m³]."""
     return mass_kg / density_kg_m3
