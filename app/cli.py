@@ -143,9 +143,9 @@ def new(
     block
         A core without a mesh, by outer size and mass: NAME=X,Y,Z,KG or NAME=X,Y,Z,KG=COUNT.
     """
-    from corelib import usecases
+    from corelib.usecases.jobs import NewJob, write_new_job
 
-    asked = usecases.NewJob(
+    asked = NewJob(
         meshes=tuple(meshes),
         blocks=tuple(block or ()),
         unit=unit,
@@ -155,7 +155,7 @@ def new(
         binder_on_sand_pct=binder_on_sand,
         machine=machine,
     )
-    written = usecases.write_new_job(job, asked)
+    written = write_new_job(job, asked)
     print(f"{job}: {len(written.cores)} core types, {sum(written.copies().values())} copies")
     return OK
 
@@ -170,9 +170,9 @@ def check(*files: Path, unit: str | None = None) -> int:
     unit
         Length unit of meshes whose format has none.
     """
-    from corelib import usecases
+    from corelib.usecases.checking import check_files
 
-    report = usecases.check_files(files, unit=unit, progress=_progress())
+    report = check_files(files, unit=unit, progress=_progress())
     for line in report.lines:
         print(line)
     return HAS_STOP if report.has_stop else OK
@@ -195,31 +195,45 @@ def plan(
     as_json
         Print the plan as JSON alone on standard output.
     """
-    from corelib import usecases
+    from corelib.usecases.plans import plan_to_folder, summary_lines
 
-    result = usecases.plan_to_folder(job, out, progress=_progress())
+    result = plan_to_folder(job, out, progress=_progress())
     if as_json:
         sys.stdout.buffer.write(result.plan_json)
     else:
-        print("\n".join(usecases.summary_lines(result.document)))
+        print("\n".join(summary_lines(result.document)))
         print(f"\nFiles: {result.folder}")
     return HAS_STOP if result.has_stop else OK
 
 
+def compare(*plans: Path) -> int:
+    """Lay two to six plans side by side: key figures with differences, and what each is better at.
+
+    Parameters
+    ----------
+    plans
+        Plan files (plan.json), or the folders that hold them.
+    """
+    from corelib.usecases.comparing import compare_files, comparison_lines
+
+    print("\n".join(comparison_lines(compare_files(plans))))
+    return OK
+
+
 def warm() -> int:
     """Compile the computing kernels once, so that later starts are quick."""
-    from corelib import usecases
+    from corelib.usecases.warming import warm_kernels
 
-    print(json.dumps(usecases.warm_kernels(), sort_keys=True))
+    print(json.dumps(warm_kernels(), sort_keys=True))
     return OK
 
 
 def licences() -> int:
     """Print Corestow's licence and those of the libraries that it uses."""
-    from corelib import usecases
+    from corelib.usecases.licences import licence_texts
 
-    print(usecases.licence_texts())
+    print(licence_texts())
     return OK
 
 
-COMMANDS: tuple[Callable[..., int], ...] = (new, check, plan, warm, licences)
+COMMANDS: tuple[Callable[..., int], ...] = (new, check, plan, compare, warm, licences)

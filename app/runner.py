@@ -41,9 +41,9 @@ def plan_in_child(request: Request, progress: Progress) -> Answer:
 
     The use cases are imported here, in the child, so that the window starts without them.
     """
-    from corelib import usecases
+    from corelib.usecases import plans
 
-    return {} if request.get("warm") else usecases.run_plan(request, progress)
+    return {} if request.get("warm") else plans.run_plan(request, progress)
 
 
 class Runner:

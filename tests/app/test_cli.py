@@ -230,7 +230,7 @@ def test_wrong_usage_is_one_sentence_with_status_2(arguments, job, folder, capsy
 
 def test_a_fault_of_our_own_is_status_3_and_names_the_log(job, monkeypatch, capsys, tmp_path):
     monkeypatch.setenv("XDG_STATE_HOME", str(tmp_path / "state"))
-    monkeypatch.setattr("corelib.usecases.build_plan", lambda *_, **__: 1 / 0)
+    monkeypatch.setattr("corelib.usecases.plans.build_plan", lambda *_, **__: 1 / 0)
     assert corestow("plan", job) == OWN_FAULT
     err = capsys.readouterr().err
     assert "ZeroDivisionError" in err

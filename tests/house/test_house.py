@@ -133,7 +133,7 @@ def test_every_kernel_module_is_warmed():
     }
     warmed = next(
         node
-        for node in ast.walk(TREES[ROOT / "corelib" / "usecases.py"])
+        for node in ast.walk(TREES[ROOT / "corelib" / "usecases" / "warming.py"])
         if isinstance(node, ast.FunctionDef) and node.name == "warm_kernels"
     )
     imported = {

@@ -21,7 +21,7 @@ import trimesh
 
 from corelib.job.operating_point import DEFAULT_PROFILES
 from corelib.layers.sections import SectionCache
-from corelib.usecases import plan_build
+from corelib.usecases.plans import plan_build
 
 ROOT = Path(__file__).parent.parent.parent
 TYPES, COPIES = 20, 3
