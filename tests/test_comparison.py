@@ -12,6 +12,17 @@ from corelib.export.comparison_text import LABELS, comparison_lines
 from corelib.wording import wording
 
 
+def core(core_id, sha256, copies, volume_mm3, mass_kg, *, rides_along):
+    return {
+        "id": core_id,
+        "sha256": sha256,
+        "copies": copies,
+        "core_volume_mm3": volume_mm3,
+        "mass_kg": mass_kg,
+        "rides_along": rides_along,
+    }
+
+
 def plan(height_mm=300.0, build_s=3600.0, cost="100.00", unpack_s=600.0, currency="EUR", copies=2):
     layers = [{"z_mm": 0.3 * n, "printed_area_mm2": 100.0 * n, "time_s": 10.0} for n in range(3)]
     return {
@@ -20,8 +31,8 @@ def plan(height_mm=300.0, build_s=3600.0, cost="100.00", unpack_s=600.0, currenc
         "box": {"inner_mm": [800.0, 500.0, 400.0]},
         "boxes": [{"height_mm": height_mm, "layer_thickness_mm": 0.3, "layers": layers}],
         "cores": [
-            {"id": "a", "sha256": "x", "copies": copies, "core_volume_mm3": 1e6, "mass_kg": 16.0, "rides_along": False},
-            {"id": "bar", "sha256": None, "copies": 3, "core_volume_mm3": 1e5, "mass_kg": 0.1, "rides_along": True},
+            core("a", "x", copies, 1e6, 16.0, rides_along=False),
+            core("bar", None, 3, 1e5, 0.1, rides_along=True),
         ],
         "totals": {
             "boxes": 1,
@@ -37,7 +48,7 @@ def plan(height_mm=300.0, build_s=3600.0, cost="100.00", unpack_s=600.0, currenc
         },
         "lines": {"time": [{"code": "unpack_s", "value": unpack_s}, {"code": "finish_s", "value": 0.0}]},
         "findings": [],
-    }  # fmt: skip
+    }
 
 
 def codes(comparison):

@@ -10,6 +10,7 @@ import numpy as np
 from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import allowance_findings, printed_body
 from corelib.checks.loads import check_loads
+from corelib.checks.process import check_process
 from corelib.checks.volumes import check_layer_volume
 from corelib.cost.sharing import share_cost
 from corelib.cost.sheet import CostSheet, cost_job, missing_rates
@@ -70,6 +71,7 @@ def build_plan(
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *estimate.findings,
         *check_loads(estimate.boxes, point),
+        *check_process(point),
         *_cost_findings(point, cost),
         *(() if sharing is None else sharing.findings),
         *_override_findings(point),
