@@ -101,7 +101,7 @@ def _printable(value: str) -> str:
     """
     line = "".join(" " if c in "\t\n\r" else c for c in value)
     return "".join(
-        c for c in line if 0x20 <= ord(c) <= 0xD7FF or (0xE000 <= ord(c) and ord(c) & 0xFFFE != 0xFFFE)
+        c for c in line if 0x20 <= ord(c) <= 0xD7FF or (ord(c) >= 0xE000 and ord(c) & 0xFFFE != 0xFFFE)
     )
 
 

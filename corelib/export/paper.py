@@ -97,6 +97,8 @@ CELL_RIGHT = _style("cell right", 8.2, alignment=TA_RIGHT)
 HEAD = _style("head", 8.2, fontName=BOLD)
 HEAD_RIGHT = _style("head right", 8.2, fontName=BOLD, alignment=TA_RIGHT)
 TITLE = _style("title", 17, fontName=BOLD, spaceAfter=2)
+HUGE = _style("huge", 30, fontName=BOLD, spaceAfter=6)
+TINY = _style("tiny", 6.6)
 H2 = _style("h2", 12, fontName=BOLD, spaceBefore=12, spaceAfter=4, keepWithNext=1)
 H3 = _style("h3", 9.5, fontName=BOLD, spaceBefore=7, spaceAfter=3, keepWithNext=1)
 
@@ -122,6 +124,7 @@ def table(
     widths: Sequence[float],
     *,
     total_rows: int = 0,
+    row_height: float | None = None,
 ) -> Table:
     """Return a table whose head repeats on each page; each head says whether its column holds numbers.
 
@@ -133,7 +136,8 @@ def table(
         is_total = index >= len(lines) - total_rows
         cells.append([_cell(value, right, is_total) for value, (_, right) in zip(line, heads, strict=True)])
     whole = sum(widths)
-    made = Table(cells, colWidths=[f"{width / whole * 100}%" for width in widths], repeatRows=1)
+    heights = None if row_height is None else [None, *([row_height] * len(lines))]
+    made = Table(cells, [f"{width / whole * 100}%" for width in widths], heights, repeatRows=1)
     style: list[tuple[Any, ...]] = [
         ("VALIGN", (0, 0), (-1, -1), "TOP"),
         ("LINEBELOW", (0, 0), (-1, 0), 0.8, INK),
@@ -396,4 +400,26 @@ def colour_key(entries: Sequence[tuple[str, tuple[int, int, int]]], width: float
             ]
         )
     )
+    return made
+
+
+def side_by_side(left: Flowable, right: Flowable, left_width: float, right_width: float) -> Table:
+    """Return two flowables beside each other."""
+    made = Table([[left, right]], [left_width, right_width])
+    nothing = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    made.setStyle(_lettered([*nothing, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    return made
+
+
+def cut_grid(cells: Sequence[Flowable], columns: int) -> Table:
+    """Return cells in a grid with dashed lines to cut along; rows never break over pages."""
+    filled = [*cells, *([""] * (-len(cells) % columns))]
+    rows = [filled[start : start + columns] for start in range(0, len(filled), columns)]
+    made = Table(rows, [f"{100 / columns}%"] * columns)
+    lines = [
+        ("INNERGRID", (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)),
+        ("BOX", (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)),
+    ]
+    pads = [(f"{side}PADDING", (0, 0), (-1, -1), 3) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    made.setStyle(_lettered([*lines, *pads, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
     return made
