@@ -19,8 +19,8 @@ from typing import Any
 from app.settings import runs_folder
 from corelib.child import Answer, Child, Entry, OnEvent, Request
 from corelib.errors import Cancelled, CorestowError, FileError
-from corelib.plan.outline import run_outline
 from corelib.progress import Progress
+from corelib.usecases.outlines import run_outline
 
 LOCK_POLL_S = 0.05
 OnProgress = Callable[[float, str], None]

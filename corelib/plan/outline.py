@@ -10,11 +10,8 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.child import Answer, Request
-from corelib.errors import FileError
 from corelib.geometry.pose import moved
 from corelib.layers.outline import Indices, Points, outlines_at
-from corelib.progress import Progress
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,22 +48,6 @@ def layer_outlines(plan: Path, meshes: Path, box: int, layer: int) -> LayerOutli
         cores += [placed.core] * len(firsts)
         begun += len(loops)
     return LayerOutlines(np.concatenate(points), np.concatenate(starts), tuple(cores))
-
-
-def run_outline(request: Request, _progress: Progress) -> Answer:
-    """Run in a child: leave the outlines of a finished plan's layer as .npy files in the run folder.
-
-    It stands here and not with the other use cases, so that the child that draws loads little.
-    """
-    plan, meshes, folder = (Path(request[name]) for name in ("plan", "meshes", "folder"))
-    try:
-        outlines = layer_outlines(plan, meshes, request["box"], request["layer"])
-        points, starts = folder / "outline.points.npy", folder / "outline.starts.npy"
-        np.save(points, outlines.points_mm)
-        np.save(starts, outlines.starts)
-    except OSError as error:
-        raise FileError("file.not_readable", path=str(folder), reason=str(error)) from error
-    return {"points": str(points), "starts": str(starts), "cores": list(outlines.cores)}
 
 
 @lru_cache(maxsize=2)

@@ -19,7 +19,7 @@ from corelib.export.summary_html import summary_page
 from corelib.export.summary_text import summary_lines
 from corelib.files import cache_folder, canonical_json, folder_aside, read_document, write_atomic
 from corelib.findings import has_stop
-from corelib.job.files import read_job
+from corelib.job.files import job_from_document, read_job
 from corelib.kernels import KERNELS_VERSION
 from corelib.layers.sections import SectionCache
 from corelib.plan.build import build_plan
@@ -94,9 +94,14 @@ def _run_document(job_path: Path, folder: Path, started: datetime, duration_s: f
 
 
 def run_plan(request: Request, progress: Progress) -> Answer:
-    """Run in a child: plan the job `request["job"]`, leave plan.json and meshes in `request["folder"]`."""
-    folder = Path(request["folder"])
-    plan = plan_build(Path(request["job"]), progress=progress)
+    """Run in a child: plan the job `request["job"]`, leave plan.json and meshes in `request["folder"]`.
+
+    `request["document"]`, if given, is the job as edited and not yet saved to that path.
+    """
+    folder, path = Path(request["folder"]), Path(request["job"])
+    document = request.get("document")
+    job = read_job(path) if document is None else job_from_document(document, str(path))
+    plan = build_plan(job, path.parent, cache=section_cache(), progress=progress)
     meshes = folder / "meshes"
     meshes.mkdir(exist_ok=True)
     for core in plan.cores:

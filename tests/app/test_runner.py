@@ -16,7 +16,7 @@ import pytest
 
 from app.runner import Runner
 from corelib.errors import Cancelled, ChildError, FileError, MeshError
-from corelib.plan.outline import run_outline
+from corelib.usecases.outlines import run_outline
 from tests.app import invented_plan
 
 IDLE_WITHIN_S = 0.5

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 
 from app.qt.main_window import MainWindow
 from app.runner import Runner
-from corelib.plan.outline import run_outline
+from corelib.usecases.outlines import run_outline
 from tests.app import invented_plan
 
 TICK_MS = 5
