@@ -50,7 +50,7 @@ def build_plan(
     A complete packing in the job is used as it is, else the job is packed. Raises InputError, MeshError.
     """
     point = operating_point(job, folder)
-    cores = _cores(job, folder, point, parsers, progress.span(0.0, 0.4))
+    cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
     gate = check_packing(items, box, _rules(point), packing)
@@ -58,8 +58,10 @@ def build_plan(
     placed = placed_by_box(packing, bodies)
     layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
     progress(0.9, "estimate")
+    least_mm = gap_mm(job, point)
     boxes = [
-        estimate_one(own, here, point, box.inner_mm, cache) for own, here in zip(layers, placed, strict=True)
+        estimate_one(own, here, point, box.inner_mm, cache, least_mm)
+        for own, here in zip(layers, placed, strict=True)
     ]
     estimate = estimate_job(boxes)
     cost = None if missing_rates(point) else cost_job(estimate, point, job.currency)
@@ -83,7 +85,7 @@ def build_plan(
         bodies=bodies,
         ride_along=ride_along,
         box=box,
-        gap_mm=gap_mm(job, point),
+        gap_mm=least_mm,
         packing=packing,
         packed_by="job" if packing is job.packing else "search",
         layers=layers,
@@ -94,7 +96,7 @@ def build_plan(
     )
 
 
-def _cores(
+def job_cores(
     job: Job, folder: Path, point: OperatingPoint, parsers: ParserPool | None, progress: Progress
 ) -> tuple[LoadedCore, ...]:
     """Return the job's cores in id order, then what rides along."""
@@ -190,17 +192,25 @@ def estimate_one(
     point: OperatingPoint,
     inner_mm: tuple[float, float, float],
     cache: SectionCache,
+    least_gap_mm: float = 0.0,
 ) -> BoxEstimate:
-    """Return the estimate of one box, with each core's own printed area by layer."""
+    """Return the estimate of one box, with each core's own printed area by layer.
+
+    The bed that a core denies to others is its bounding box and half the gap around it.
+    """
     groups: dict[str, list[PlacedBody]] = {}
     for item in placed:
         groups.setdefault(item.body.core_id, []).append(item)
-    cores = [_core_in_box(layers, group, point, cache) for _, group in sorted(groups.items())]
+    cores = [_core_in_box(layers, group, point, cache, least_gap_mm) for _, group in sorted(groups.items())]
     return estimate_box(layers, point, inner_mm, cores)
 
 
 def _core_in_box(
-    layers: BoxLayers, group: Sequence[PlacedBody], point: OperatingPoint, cache: SectionCache
+    layers: BoxLayers,
+    group: Sequence[PlacedBody],
+    point: OperatingPoint,
+    cache: SectionCache,
+    least_gap_mm: float,
 ) -> CoreInBox:
     own = layers_of_box(layers.box, group, point, cache).printed_area_mm2
     area = np.zeros(layers.count)
@@ -217,6 +227,7 @@ def _core_in_box(
         bounding_volume_mm3=float(core.mesh.size_mm.prod()),
         printed_area_mm2=area,
         copies_by_set=dict(sorted(by_set.items())),
+        denied_volume_mm3=float((core.mesh.size_mm + least_gap_mm).prod()),
     )
 
 

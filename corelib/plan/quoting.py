@@ -1,0 +1,214 @@
+"""Quotes a job for several quantities, each really packed: cores are loaded once, boxes packed for each."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from decimal import Decimal
+from pathlib import Path
+
+from corelib.allowance.body import PrintedBody
+from corelib.allowance.compensation import printed_body
+from corelib.cost.breakeven import BreakEven, JoinedWorth, PrintedPoint, break_even, joined_worth
+from corelib.cost.quotation import (
+    Calculated,
+    CorePlace,
+    FirmPrice,
+    QuantityQuote,
+    Quotation,
+    core_places,
+    firm_prices,
+    price_findings,
+)
+from corelib.cost.sharing import SHARING_RULES, share_cost
+from corelib.cost.sheet import CostSheet, at_usual_fill, cost_job
+from corelib.cost.uncertainty import Uncertainty, uncertainty
+from corelib.errors import InputError
+from corelib.estimate.box import BoxEstimate, JobEstimate, estimate_box, estimate_job
+from corelib.estimate.schedule import schedule_job
+from corelib.findings import Finding, in_order
+from corelib.job.files import changed
+from corelib.job.models import Job
+from corelib.job.operating_point import operating_point, required
+from corelib.job.profiles import OperatingPoint
+from corelib.job.quotation import QuotationTerms
+from corelib.layers.model import BoxLayers
+from corelib.layers.sections import SectionCache
+from corelib.mesh.parsing import ParserPool
+from corelib.plan.build import estimate_one, job_cores, layers_of_box, packed, placed_by_box
+from corelib.plan.nest_input import gap_mm
+from corelib.progress import SILENT, Progress
+
+BREAK_EVEN_DRAWS = 2000
+Shown = Callable[[Calculated], None]
+
+
+@dataclass(frozen=True, eq=False)
+class _Packed:
+    """One quantity, packed and estimated."""
+
+    job: Job
+    estimate: JobEstimate
+    last_layers: BoxLayers
+    sheet: CostSheet
+
+    @property
+    def set_counts(self) -> dict[str, int]:
+        return {casting_set.id: casting_set.count for casting_set in self.job.casting_sets}
+
+
+def quote_job(
+    job: Job,
+    folder: Path,
+    quantities: Sequence[int],
+    *,
+    cache: SectionCache,
+    parsers: ParserPool | None = None,
+    progress: Progress = SILENT,
+    seed: int = 0,
+    shown: Shown | None = None,
+) -> Quotation:
+    """Return the quotation of a job for quantities of its casting sets; mesh paths are relative to `folder`.
+
+    A quantity of n takes every casting set n times; loose cores and spares stay as stated. Each quantity is
+    packed anew. `shown` hears each reckoned price as soon as it is known. Raises InputError, MeshError.
+    """
+    if not job.casting_sets:
+        raise InputError("quote.no_sets", job=job.name)
+    terms = job.quotation or QuotationTerms()
+    point = operating_point(job, folder)
+    jobs = [_of_sets(job, sets) for sets in sorted(quantities)]
+    cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.1))
+    bodies = tuple(printed_body(core, point.process) for core in cores)
+    work = progress.span(0.1, 0.95)
+    done: list[_Packed] = []
+    for number, own in enumerate(jobs):
+        here = _packed(own, point, bodies, cache, work.span(number / len(jobs), (number + 1) / len(jobs)))
+        done.append(here)
+        if shown is not None:
+            shown(_calculated(here))
+    return _quotation(done, point, terms, seed)
+
+
+def _of_sets(job: Job, sets: int) -> Job:
+    """Return the job with every casting set `sets` times and no packing."""
+    casting_sets = [
+        {**casting_set.model_dump(mode="python"), "count": sets} for casting_set in job.casting_sets
+    ]
+    return changed(job, casting_sets=casting_sets, packing=None)
+
+
+def _packed(
+    job: Job, point: OperatingPoint, bodies: tuple[PrintedBody, ...], cache: SectionCache, progress: Progress
+) -> _Packed:
+    packing, _, box, _ = packed(job, point, bodies, progress.span(0.0, 0.8))
+    boxes: list[BoxEstimate] = []
+    layers: BoxLayers | None = None
+    for number, placed in enumerate(placed_by_box(packing, bodies)):
+        layers = layers_of_box(number, placed, point, cache)
+        boxes.append(estimate_one(layers, placed, point, box.inner_mm, cache, gap_mm(job, point)))
+    assert layers is not None, "a job with casting sets fills one box at least"
+    estimate = estimate_job(boxes)
+    return _Packed(job, estimate, layers, cost_job(estimate, point, job.currency))
+
+
+def _sets(here: _Packed) -> int:
+    return here.job.casting_sets[0].count
+
+
+def _calculated(here: _Packed) -> Calculated:
+    return Calculated(_sets(here), len(here.estimate.boxes), here.sheet.price)
+
+
+def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationTerms, seed: int) -> Quotation:
+    first = done[0].job
+    firm = firm_prices([_calculated(here) for here in done], first.currency, terms.round_unit_price_to)
+    quotes = tuple(_quote(here, price, point, terms, seed) for here, price in zip(done, firm, strict=True))
+    joined = (
+        None if terms.joined is None else joined_worth(terms.joined, required(point, "rates.labour_per_h"))
+    )
+    findings = [
+        *price_findings(firm),
+        *(finding for quote in quotes for finding in quote.schedule.findings),
+        *(finding for quote in quotes for finding in quote.estimate.findings),
+        *_left_out(quotes),
+    ]
+    return Quotation(
+        name=first.name,
+        customer=first.customer,
+        currency=first.currency,
+        terms=terms,
+        set_names=tuple(casting_set.name for casting_set in first.casting_sets),
+        quantities=quotes,
+        break_even=_break_even(quotes, terms, joined, seed),
+        joined=joined,
+        findings=in_order(findings),
+    )
+
+
+def _left_out(quotes: Sequence[QuantityQuote]) -> list[Finding]:
+    fields = quotes[0].sheet.left_out
+    return [Finding("quote.costs_left_out", "check", {"fields": list(fields)})] if fields else []
+
+
+def _quote(
+    here: _Packed, price: FirmPrice, point: OperatingPoint, terms: QuotationTerms, seed: int
+) -> QuantityQuote:
+    estimate, sheet = here.estimate, here.sheet
+    spread = uncertainty(estimate, point, sheet.currency, terms.ranges, seed=seed)
+    start = None if terms.start_date is None else date.fromisoformat(terms.start_date)
+    early, late = _slower(spread, estimate)
+    return QuantityQuote(
+        firm=price,
+        estimate=estimate,
+        sheet=sheet,
+        shares=tuple(share_cost(sheet, estimate, here.set_counts, rule) for rule in SHARING_RULES),
+        spread=spread,
+        fill=at_usual_fill(sheet, estimate, point),
+        schedule=schedule_job(estimate.boxes, point, start),
+        schedule_early=schedule_job(estimate.boxes, point, start, early),
+        schedule_late=schedule_job(estimate.boxes, point, start, late),
+        places=_places(here, point),
+    )
+
+
+def _slower(spread: Uncertainty, estimate: JobEstimate) -> tuple[float, float]:
+    """Return by how much the P10 and the P90 of the build time stretch it."""
+    build_s = estimate.build_time_s
+    return (1.0, 1.0) if build_s == 0.0 else (spread.build_s.p10 / build_s, spread.build_s.p90 / build_s)
+
+
+def _places(here: _Packed, point: OperatingPoint) -> tuple[CorePlace, ...]:
+    """Return what one more copy of each core in the last box costs, and its empty place."""
+    box = here.estimate.boxes[-1]
+    own = {core.id for core in here.job.cores}
+    larger = [
+        (core.core_id, _with_one_more(box, here.last_layers, core.core_id, point))
+        for core in box.cores
+        if core.core_id in own
+    ]
+    return core_places(box, larger, point, here.sheet)
+
+
+def _with_one_more(box: BoxEstimate, layers: BoxLayers, core_id: str, point: OperatingPoint) -> BoxEstimate:
+    """Return the box with one copy more in an empty place: more printed area, the same layers and strokes."""
+    core = next(core for core in box.cores if core.core_id == core_id)
+    area = core.printed_area_mm2
+    assert area is not None, "the plan knows each core's area by layer"
+    printed = layers.printed_area_mm2 + area / core.copies
+    cores = [replace(other, copies=other.copies + (other.core_id == core_id)) for other in box.cores]
+    return estimate_box(replace(layers, printed_area_mm2=printed), point, box.inner_mm, cores)
+
+
+def _break_even(
+    quotes: Sequence[QuantityQuote], terms: QuotationTerms, joined: JoinedWorth | None, seed: int
+) -> BreakEven | None:
+    if terms.conventional is None:
+        return None
+    points = [
+        PrintedPoint(quote.firm.sets, quote.firm.total, quote.spread.price_draws[:BREAK_EVEN_DRAWS])
+        for quote in quotes
+    ]
+    worth = Decimal(0) if joined is None else joined.worth
+    return break_even(points, terms.conventional, worth, seed=seed)
