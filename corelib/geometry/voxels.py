@@ -77,6 +77,18 @@ def cells_in_grid(
     return cells
 
 
+def inside_cells(
+    vertices_mm: Array, faces: NDArray[np.int32], low_mm: Array, shape: tuple[int, int, int], pitch_mm: float
+) -> Cells:
+    """Return the cells of a grid whose centres lie in the mesh; `low_mm` is the grid's lowest corner."""
+    scaled = np.ascontiguousarray((vertices_mm - low_mm) / pitch_mm)
+    cells = np.zeros(shape, dtype=np.bool_)
+    winding = np.zeros((shape[0], shape[1], shape[2] + 1), dtype=np.int32)
+    _mark_crossings(scaled, np.array(faces, dtype=np.int32, order="C"), winding)
+    _fill(winding, cells)
+    return cells
+
+
 def turned(body: VoxelBody, rotation: Array) -> VoxelBody:
     """Return the body's cells after a rotation that only swaps and flips axes."""
     source = np.abs(rotation).argmax(axis=1)
