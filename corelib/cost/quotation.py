@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from decimal import ROUND_CEILING, Decimal
 from typing import Literal, NamedTuple
@@ -148,6 +148,8 @@ class Quotation:
     currency: str
     terms: QuotationTerms
     set_names: tuple[str, ...]
+    core_names: Mapping[str, str]
+    point: OperatingPoint
     quantities: tuple[QuantityQuote, ...]
     break_even: BreakEven | None
     joined: JoinedWorth | None

@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import base64
-import html
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 from corelib.export import figures
 from corelib.export.cautions import STEPS, cautions_before, lift_flag_kg
 from corelib.export.chart import Curve, area_over_height
 from corelib.export.figures import Plan, label, money, named, number, quantity, text
+from corelib.export.page import html_page, html_table, safe
 from corelib.export.reading import Line, box_rows, core_rows, lines, listed, overrides
 from corelib.findings import SEVERITIES
 
@@ -26,38 +26,6 @@ TOTALS = (
     "energy_kwh",
     "gross_box_kg",
 )
-STYLE = """
-:root{color-scheme:light dark;--ink:#1d2126;--soft:#5b6570;--line:#cfd5db;--page:#fff;--band:#f3f5f7;
---stop:#b3261e;--check:#8a5a00;--note:#2f5d8a;--area:#b98b4e}
-@media (prefers-color-scheme:dark){:root{--ink:#e6e9ec;--soft:#a3adb8;--line:#3b444d;--page:#16191d;
---band:#1f2429;--stop:#ff8a80;--check:#ffc266;--note:#8fc1f2;--area:#d3a868}}
-*{box-sizing:border-box}
-body{margin:0 auto;max-width:62rem;padding:1.5rem;background:var(--page);color:var(--ink);
-font:15px/1.45 system-ui,"Segoe UI","DejaVu Sans",sans-serif;overflow-wrap:break-word}
-h1{font-size:1.6rem;line-height:1.2;margin:0 0 .3rem}h2{font-size:1.15rem;margin:2rem 0 .6rem}
-h3{font-size:1rem;margin:1rem 0 .4rem}p{margin:.4rem 0}.soft{color:var(--soft)}
-table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
-th,td{padding:.3rem .6rem;border-bottom:1px solid var(--line);text-align:left;vertical-align:top}
-th{font-weight:600}td.n,th.n{text-align:right}td.n{white-space:nowrap}
-dl.key{display:flex;flex-wrap:wrap;gap:.5rem;margin:1rem 0}
-dl.key div{background:var(--band);padding:.5rem .7rem;border-radius:4px;flex:1 1 9rem}
-dl.key dt{color:var(--soft);font-size:.85rem}dl.key dd{margin:0;font-size:1.15rem;font-weight:600}
-.finding{border-left:4px solid var(--note);padding:.1rem .8rem;margin:.6rem 0}
-.stop{border-color:var(--stop)}.check{border-color:var(--check)}
-.finding b{color:var(--note)}.stop b{color:var(--stop)}.check b{color:var(--check)}
-.banner{border:2px solid var(--stop);color:var(--stop);padding:.6rem .8rem;font-weight:600;border-radius:4px}
-.caution{border:1px solid var(--check);padding:.4rem .8rem;margin:.5rem 0;border-radius:4px}
-.caution b::before{content:"\\26A0\\FE0E\\00A0"}
-details{border-bottom:1px solid var(--line);padding:.25rem 0}details details{margin-left:1.2rem}
-summary{cursor:pointer;display:flex;gap:1rem;justify-content:space-between}
-summary::before{content:"+";color:var(--soft);width:.8rem}details[open]>summary::before{content:"\\2212"}
-summary span:first-of-type{flex:1}summary .n{white-space:nowrap}
-code{font-family:ui-monospace,"DejaVu Sans Mono",monospace;font-size:.9em}
-svg{width:100%;height:auto}svg text{fill:var(--soft);font-size:11px}img{max-width:100%}
-.wide{overflow-x:auto}
-@media print{@page{size:auto;margin:15mm}body{max-width:none;padding:0;font-size:10.5pt}
-h2,h3{break-after:avoid}tr,.finding,.caution,svg,dl.key div{break-inside:avoid}}
-"""
 
 
 def summary_page(
@@ -82,42 +50,7 @@ def summary_page(
         page.cautions(),
         page.foot(),
     ]
-    title = _safe(plan["job"]["name"])
-    return (
-        f'<!DOCTYPE html>\n<html lang="{language}">\n<head>\n<meta charset="utf-8">\n'
-        '<meta name="viewport" content="width=device-width, initial-scale=1">\n'
-        f"<title>{title}</title>\n<style>{STYLE}</style>\n</head>\n<body>\n"
-        + "\n".join(parts)
-        + "\n</body>\n</html>\n"
-    )
-
-
-def _safe(value: object) -> str:
-    return html.escape(str(value), quote=True)
-
-
-def _table(heads: Sequence[tuple[str, bool]], rows: Iterable[Sequence[str]]) -> str:
-    """Return a table; each head says whether its column holds numbers. Cells are text, escaped here."""
-    shown_heads = "".join(
-        f'<th scope="col"{_right(is_number)}>{_safe(name)}</th>' for name, is_number in heads
-    )
-    shown_rows = "".join(
-        "<tr>"
-        + "".join(
-            f"<td{_right(is_number)}>{_safe(cell)}</td>"
-            for (_, is_number), cell in zip(heads, row, strict=True)
-        )
-        + "</tr>\n"
-        for row in rows
-    )
-    return (
-        f'<div class="wide"><table>\n<thead><tr>{shown_heads}</tr></thead>\n'
-        f"<tbody>\n{shown_rows}</tbody></table></div>"
-    )
-
-
-def _right(is_number: bool) -> str:
-    return ' class="n"' if is_number else ""
+    return html_page(plan["job"]["name"], parts, language)
 
 
 def _opening(line: Line, plan: Plan, language: str) -> str:
@@ -128,7 +61,7 @@ def _opening(line: Line, plan: Plan, language: str) -> str:
         if line.unit == currency
         else quantity(line.value, line.unit, language)
     )
-    inside = [f"<p><code>{_safe(line.formula)}</code></p>"] if line.formula else []
+    inside = [f"<p><code>{safe(line.formula)}</code></p>"] if line.formula else []
     rows = [(label(name, language), name, named(name, value, language)) for name, value in line.inputs]
     if rows and not line.parts:
         heads = (
@@ -136,10 +69,10 @@ def _opening(line: Line, plan: Plan, language: str) -> str:
             (label("name", language), False),
             (label("value", language), True),
         )
-        inside.append(_table(heads, rows))
+        inside.append(html_table(heads, rows))
     inside += [_opening(part, plan, language) for part in line.parts]
     return (
-        f'<details><summary><span>{_safe(label(line.code, language))}</span><span class="n">{_safe(shown)}'
+        f'<details><summary><span>{safe(label(line.code, language))}</span><span class="n">{safe(shown)}'
         f"</span></summary>{''.join(inside)}</details>"
     )
 
@@ -160,21 +93,21 @@ def _chart(curve: Curve, title: str, x_name: str, y_name: str, language: str) ->
     marks = [
         f'<line x1="{left}" x2="{left + width}" y1="{y(value):.1f}" y2="{y(value):.1f}" '
         f'stroke="var(--line)"/><text x="{left - 6}" y="{y(value) + 4:.1f}" text-anchor="end">'
-        f"{_safe(number(value, language))}</text>"
+        f"{safe(number(value, language))}</text>"
         for value in curve.y_ticks
     ]
     marks += [
         f'<text x="{x(value):.1f}" y="{top + height + 16:.1f}" text-anchor="middle">'
-        f"{_safe(number(value, language))}</text>"
+        f"{safe(number(value, language))}</text>"
         for value in curve.x_ticks
     ]
     return (
-        f'<svg viewBox="0 0 800 236" role="img" aria-label="{_safe(title)}">{"".join(marks)}'
+        f'<svg viewBox="0 0 800 236" role="img" aria-label="{safe(title)}">{"".join(marks)}'
         f'<polygon fill="var(--area)" fill-opacity=".45" points="{x(first):.1f},{base} {stair} '
         f'{x(last):.1f},{base}"/><polyline fill="none" stroke="var(--area)" stroke-width="1.2" '
         f'points="{stair}"/><text x="{left + width / 2}" y="{top + height + 36}" text-anchor="middle">'
-        f'{_safe(x_name)}</text><text x="14" y="{top + height / 2}" text-anchor="middle" '
-        f'transform="rotate(-90 14 {top + height / 2})">{_safe(y_name)}</text></svg>'
+        f'{safe(x_name)}</text><text x="14" y="{top + height / 2}" text-anchor="middle" '
+        f'transform="rotate(-90 14 {top + height / 2})">{safe(y_name)}</text></svg>'
     )
 
 
@@ -188,18 +121,18 @@ class _Page:
         self.totals: Mapping[str, Any] = plan["totals"]
 
     def label(self, name: str) -> str:
-        return _safe(label(name, self.language))
+        return safe(label(name, self.language))
 
     def head(self, out_of_date: bool) -> str:
-        customer = f'<p class="soft">{_safe(self.job["customer"])}</p>' if self.job.get("customer") else ""
-        parts = [f"<h1>{_safe(self.job['name'])}</h1>{customer}"]
+        customer = f'<p class="soft">{safe(self.job["customer"])}</p>' if self.job.get("customer") else ""
+        parts = [f"<h1>{safe(self.job['name'])}</h1>{customer}"]
         if out_of_date:
             parts.append(f'<p class="banner">{self.label("out_of_date")}</p>')
         stops = sum(finding["severity"] == "stop" for finding in self.plan["findings"])
         if stops:
-            parts.append(f'<p class="banner">{_safe(text("has_stops", self.language, count=stops))}</p>')
+            parts.append(f'<p class="banner">{safe(text("has_stops", self.language, count=stops))}</p>')
         if self.job.get("notes"):
-            parts.append(f"<p>{_safe(self.job['notes'])}</p>")
+            parts.append(f"<p>{safe(self.job['notes'])}</p>")
         return "<header>" + "\n".join(parts) + "</header>"
 
     def key_figures(self) -> str:
@@ -220,7 +153,7 @@ class _Page:
                     money(self.totals["cost"], self.job["currency"], self.language),
                 )
             )
-        tiles = "".join(f"<div><dt>{_safe(name)}</dt><dd>{_safe(value)}</dd></div>" for name, value in shown)
+        tiles = "".join(f"<div><dt>{safe(name)}</dt><dd>{safe(value)}</dd></div>" for name, value in shown)
         return f'<dl class="key">{tiles}</dl>'
 
     def findings(self) -> str:
@@ -231,11 +164,11 @@ class _Page:
         shown = []
         for finding in ordered:
             core = finding.get("core")
-            place = f'<span class="soft"> {_safe(names.get(core, core))}</span>' if core else ""
-            remedy = f"<p>{_safe(finding['remedy'])}</p>" if finding.get("remedy") else ""
+            place = f'<span class="soft"> {safe(names.get(core, core))}</span>' if core else ""
+            remedy = f"<p>{safe(finding['remedy'])}</p>" if finding.get("remedy") else ""
             shown.append(
-                f'<div class="finding {_safe(finding["severity"])}"><b>{self.label(finding["severity"])}</b>'
-                f"{place}<p>{_safe(finding['message'])}</p>{remedy}</div>"
+                f'<div class="finding {safe(finding["severity"])}"><b>{self.label(finding["severity"])}</b>'
+                f"{place}<p>{safe(finding['message'])}</p>{remedy}</div>"
             )
         return f"<h2>{self.label('findings')}</h2>" + "\n".join(shown)
 
@@ -261,13 +194,13 @@ class _Page:
             )
             for row in box_rows(self.plan)
         ]
-        parts = [f"<h2>{self.label('boxes')}</h2>", _table(heads, rows)]
+        parts = [f"<h2>{self.label('boxes')}</h2>", html_table(heads, rows)]
         for number_, box in enumerate(self.plan["boxes"]):
             title = text("area_chart", self.language, box=number_ + 1)
-            parts.append(f"<h3>{_safe(title)}</h3>")
+            parts.append(f"<h3>{safe(title)}</h3>")
             if number_ in pictures:
                 image = base64.b64encode(pictures[number_]).decode("ascii")
-                alt = _safe(text("packing_picture", self.language, box=number_ + 1))
+                alt = safe(text("packing_picture", self.language, box=number_ + 1))
                 parts.append(f'<img alt="{alt}" src="data:image/png;base64,{image}">')
             curve = area_over_height(box["layers"], box["height_mm"])
             names = label("axis_height", self.language), label("axis_area", self.language)
@@ -293,7 +226,7 @@ class _Page:
             boxes = ", ".join(str(box + 1) for box in row.boxes) or "–"
             volume = quantity(row.volume_mm3, "mm³", self.language)
             rows.append((row.name, str(row.copies), size, volume, mass, boxes))
-        return f"<h2>{self.label('cores')}</h2>" + _table(heads, rows)
+        return f"<h2>{self.label('cores')}</h2>" + html_table(heads, rows)
 
     def opened(self, group: str) -> str:
         found = lines(self.plan, group)
@@ -319,19 +252,19 @@ class _Page:
             )
             for item in changed
         ]
-        return f"<h2>{self.label('changed_inputs')}</h2>" + _table(heads, rows)
+        return f"<h2>{self.label('changed_inputs')}</h2>" + html_table(heads, rows)
 
     def cautions(self) -> str:
         parts = [f"<h2>{self.label('cautions')}</h2><p>{self.label('cautions_defer')}</p>"]
         for step in STEPS:
             parts.append(f"<h3>{self.label(step)}</h3>")
             parts += [
-                f'<div class="caution"><b>{_safe(caution.wording.what)}</b>'
-                f"<p>{_safe(caution.wording.why)}</p><p>{_safe(caution.wording.next)}</p></div>"
+                f'<div class="caution"><b>{safe(caution.wording.what)}</b>'
+                f"<p>{safe(caution.wording.why)}</p><p>{safe(caution.wording.next)}</p></div>"
                 for caution in cautions_before(step, self.plan, self.language)
             ]
         return "\n".join(parts)
 
     def foot(self) -> str:
         facts = {"version": self.plan.get("version", ""), "hash": str(self.plan.get("job_sha256", ""))[:12]}
-        return f'<p class="soft">{_safe(text("made_by", self.language, **facts))}</p>'
+        return f'<p class="soft">{safe(text("made_by", self.language, **facts))}</p>'

@@ -36,8 +36,9 @@ from corelib.job.quotation import QuotationTerms
 from corelib.layers.model import BoxLayers
 from corelib.layers.sections import SectionCache
 from corelib.mesh.parsing import ParserPool
-from corelib.plan.build import estimate_one, job_cores, layers_of_box, packed, placed_by_box
+from corelib.plan.build import estimate_one, job_cores, layers_of_box, placed_by_box
 from corelib.plan.nest_input import gap_mm
+from corelib.plan.packing import packed
 from corelib.progress import SILENT, Progress
 
 BREAK_EVEN_DRAWS = 2000
@@ -140,6 +141,8 @@ def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationT
         currency=first.currency,
         terms=terms,
         set_names=tuple(casting_set.name for casting_set in first.casting_sets),
+        core_names={core.id: core.name for core in first.cores},
+        point=point,
         quantities=quotes,
         break_even=_break_even(quotes, terms, joined, seed),
         joined=joined,
