@@ -26,15 +26,12 @@ from corelib.layers.sections import SectionCache
 from corelib.mesh.core import LoadedCore
 from corelib.mesh.load import load_cores
 from corelib.mesh.parsing import ParserPool
-from corelib.mesh.ride_along import COUPON_ID, WITNESS_BAR_ID, accuracy_coupon, witness_bar
+from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.nesting.gate import check_packing
-from corelib.nesting.model import NestBox, NestItem, NestRules
-from corelib.nesting.packing import pack_build
 from corelib.plan.model import Plan
-from corelib.plan.nest_input import gap_mm, is_complete, nest_box, nest_items, nest_rules
+from corelib.plan.nest_input import gap_mm
+from corelib.plan.packing import packed, plan_rules
 from corelib.progress import SILENT, Progress
-
-MOST_TRIES_RIDE_ALONG = 5
 
 
 def build_plan(
@@ -53,7 +50,7 @@ def build_plan(
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
-    gate = check_packing(items, box, _rules(point), packing)
+    gate = check_packing(items, box, plan_rules(point), packing)
     progress(0.75, "layers")
     placed = placed_by_box(packing, bodies)
     layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
@@ -115,10 +112,6 @@ def _core_findings(cores: Sequence[LoadedCore], point: OperatingPoint) -> list[F
     return found + [finding for core in cores for finding in allowance_findings(core, point.process)]
 
 
-def _rules(point: OperatingPoint) -> NestRules:
-    return nest_rules(float(required(point, "process.layer_thickness_mm")))
-
-
 def _pieces(job: Job) -> tuple[LoadedCore, ...]:
     """Return what rides along in every box, as cores of one copy."""
     pieces: list[LoadedCore] = []
@@ -130,34 +123,6 @@ def _pieces(job: Job) -> tuple[LoadedCore, ...]:
     if clash:
         raise InputError("plan.id_reserved", id=min(clash))
     return tuple(pieces)
-
-
-def packed(
-    job: Job, point: OperatingPoint, bodies: Sequence[PrintedBody], progress: Progress = SILENT
-) -> tuple[Packing, dict[str, int], NestBox, tuple[NestItem, ...]]:
-    """Return packing, counts of what rides along, box and items.
-
-    Pieces that ride along are wanted in every box, and the number of boxes is known only after packing; so
-    the job is packed again until both agree.
-    """
-    rules = _rules(point)
-    box = nest_box(job, point, rules.layer_thickness_mm)
-    each = {COUPON_ID: job.extras.accuracy_coupons, WITNESS_BAR_ID: job.extras.witness_bars}
-    each = {core_id: count for core_id, count in sorted(each.items()) if count}
-    given = job.packing
-    boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
-    for _ in range(MOST_TRIES_RIDE_ALONG):
-        ride_along = {core_id: count * boxes for core_id, count in each.items()}
-        items = nest_items(job, point, bodies, ride_along)
-        if given is not None and is_complete(given, items):
-            return given, ride_along, box, items
-        fixed = () if given is None else tuple(place for place in given.placements if place.locked)
-        packing = pack_build(items, box, rules, job.search, fixed=fixed, progress=progress)
-        found = 1 + max(place.box for place in packing.placements)
-        if found <= boxes or not each:
-            return packing, ride_along, box, items
-        boxes = found
-    raise InputError("plan.ride_along_fills_boxes", boxes=boxes)
 
 
 def placed_by_box(packing: Packing, bodies: Sequence[PrintedBody]) -> tuple[tuple[PlacedBody, ...], ...]:

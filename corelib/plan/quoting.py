@@ -42,7 +42,7 @@ from corelib.plan.packing import packed
 from corelib.progress import SILENT, Progress
 
 BREAK_EVEN_DRAWS = 2000
-Shown = Callable[[Calculated], None]
+Shown = Callable[[Calculated, Uncertainty], None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -53,6 +53,7 @@ class _Packed:
     estimate: JobEstimate
     last_layers: BoxLayers
     sheet: CostSheet
+    spread: Uncertainty
 
     @property
     def set_counts(self) -> dict[str, int]:
@@ -85,10 +86,11 @@ def quote_job(
     work = progress.span(0.1, 0.95)
     done: list[_Packed] = []
     for number, own in enumerate(jobs):
-        here = _packed(own, point, bodies, cache, work.span(number / len(jobs), (number + 1) / len(jobs)))
+        span = work.span(number / len(jobs), (number + 1) / len(jobs))
+        here = _packed(own, point, bodies, cache, seed, span)
         done.append(here)
         if shown is not None:
-            shown(_calculated(here))
+            shown(_calculated(here), here.spread)
     return _quotation(done, point, terms, seed)
 
 
@@ -101,7 +103,12 @@ def _of_sets(job: Job, sets: int) -> Job:
 
 
 def _packed(
-    job: Job, point: OperatingPoint, bodies: tuple[PrintedBody, ...], cache: SectionCache, progress: Progress
+    job: Job,
+    point: OperatingPoint,
+    bodies: tuple[PrintedBody, ...],
+    cache: SectionCache,
+    seed: int,
+    progress: Progress,
 ) -> _Packed:
     packing, _, box, _ = packed(job, point, bodies, progress.span(0.0, 0.8))
     boxes: list[BoxEstimate] = []
@@ -111,7 +118,9 @@ def _packed(
         boxes.append(estimate_one(layers, placed, point, box.inner_mm, cache, gap_mm(job, point)))
     assert layers is not None, "a job with casting sets fills one box at least"
     estimate = estimate_job(boxes)
-    return _Packed(job, estimate, layers, cost_job(estimate, point, job.currency))
+    ranges = job.quotation.ranges if job.quotation is not None else {}
+    spread = uncertainty(estimate, point, job.currency, ranges, seed=seed)
+    return _Packed(job, estimate, layers, cost_job(estimate, point, job.currency), spread)
 
 
 def _sets(here: _Packed) -> int:
@@ -125,7 +134,7 @@ def _calculated(here: _Packed) -> Calculated:
 def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationTerms, seed: int) -> Quotation:
     first = done[0].job
     firm = firm_prices([_calculated(here) for here in done], first.currency, terms.round_unit_price_to)
-    quotes = tuple(_quote(here, price, point, terms, seed) for here, price in zip(done, firm, strict=True))
+    quotes = tuple(_quote(here, price, point, terms) for here, price in zip(done, firm, strict=True))
     joined = (
         None if terms.joined is None else joined_worth(terms.joined, required(point, "rates.labour_per_h"))
     )
@@ -155,11 +164,8 @@ def _left_out(quotes: Sequence[QuantityQuote]) -> list[Finding]:
     return [Finding("quote.costs_left_out", "check", {"fields": list(fields)})] if fields else []
 
 
-def _quote(
-    here: _Packed, price: FirmPrice, point: OperatingPoint, terms: QuotationTerms, seed: int
-) -> QuantityQuote:
-    estimate, sheet = here.estimate, here.sheet
-    spread = uncertainty(estimate, point, sheet.currency, terms.ranges, seed=seed)
+def _quote(here: _Packed, price: FirmPrice, point: OperatingPoint, terms: QuotationTerms) -> QuantityQuote:
+    estimate, sheet, spread = here.estimate, here.sheet, here.spread
     start = None if terms.start_date is None else date.fromisoformat(terms.start_date)
     early, late = _slower(spread, estimate)
     return QuantityQuote(
