@@ -6,12 +6,13 @@ Results go to standard output, progress and the one sentence of an error to stan
 
 from __future__ import annotations
 
+import datetime
 import json
 import logging
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Annotated, Any
+from typing import Annotated, Any, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
@@ -206,6 +207,28 @@ def plan(
     return HAS_STOP if result.has_stop else OK
 
 
+def quote(job: Path, *, sets: str, out: Path | None = None, language: Literal["en", "de"] = "en") -> int:
+    """Quote a job for several quantities of its casting sets: customer's quotation and internal cost sheet.
+
+    Parameters
+    ----------
+    job
+        The job file.
+    sets
+        Quantities of sets, as 1,10,50; each is packed into boxes anew.
+    out
+        Folder for the files; JOB.quote beside the job if not said.
+    language
+        Language of the sheets.
+    """
+    from corelib.usecases.quoting import quotation_lines, quote_to_folder
+
+    result = quote_to_folder(job, sets, out, language=language, progress=_progress(), shown=_say)
+    print("\n".join(quotation_lines(result.cost_sheet)))
+    print(f"\nFiles: {result.folder} (customer/ goes out, internal/ stays)")
+    return HAS_STOP if result.has_stop else OK
+
+
 def compare(*plans: Path) -> int:
     """Lay two to six plans side by side: key figures with differences, and what each is better at.
 
@@ -217,6 +240,184 @@ def compare(*plans: Path) -> int:
     from corelib.usecases.comparing import compare_files, comparison_lines
 
     print("\n".join(comparison_lines(compare_files(plans))))
+    return OK
+
+
+def process(
+    what: str,
+    *,
+    settings: Annotated[list[str] | None, Parameter(name="--set", negative="")] = None,
+    profiles: Path | None = None,
+    chart: Path | None = None,
+    sensitivity: Annotated[bool, Parameter(negative="")] = False,
+    as_json: Annotated[bool, Parameter(name="--json", negative="")] = False,
+    language: Literal["en", "de"] = "en",
+) -> int:
+    """Print the process sheet of a job or profile: stated and solved values, findings, sources.
+
+    Parameters
+    ----------
+    what
+        A job file, a profile file, or a profile by its name (ID or KIND/ID).
+    settings
+        A value to replace for this sheet, as FIELD=VALUE (head.nozzle_temperature_c=30); may be repeated.
+    profiles
+        Folder of more profiles (KIND/ID.json); a job's own folder if not said.
+    chart
+        File for the chart of the droplet window (SVG).
+    sensitivity
+        Print which inputs move dose, accuracy, time and cost most instead of the sheet.
+    as_json
+        Print the sheet as JSON alone on standard output.
+    language
+        Language of the sheet.
+    """
+    from corelib.usecases.process import process_of, read_settings, sensitivity_of
+
+    replaced = read_settings(settings or ())
+    if sensitivity:
+        lines = sensitivity_of(what, replaced, profiles=profiles, language=language, progress=_progress())
+        print("\n".join(lines))
+        return OK
+    sheet = process_of(what, replaced, profiles=profiles, language=language, progress=_progress())
+    if chart is not None:
+        sheet.write_chart(chart, language)
+    if as_json:
+        sys.stdout.buffer.write(sheet.json_bytes)
+    else:
+        print("\n".join(sheet.lines))
+    return HAS_STOP if sheet.has_stop else OK
+
+
+def measure(
+    route: str | None = None,
+    profile: str | None = None,
+    *readings: str,
+    date: str | None = None,
+    out: Path = Path("profiles"),
+    profiles: Path | None = None,
+    language: Literal["en", "de"] = "en",
+) -> int:
+    """Write a dated revision of a profile from a measurement; without a profile, print the form to fill in.
+
+    Parameters
+    ----------
+    route
+        Measuring route: drop_volume, bed_density, oven_efficiency, layer_times, unpacking, open_time.
+    profile
+        The profile that is measured for, by its id.
+    readings
+        The form's lines as NAME=VALUE or NAME=VALUE,VALUE,...
+    date
+        Date of the measurement (YYYY-MM-DD); today if not said.
+    out
+        Folder to write KIND/ID.json in.
+    profiles
+        Folder of more profiles (KIND/ID.json).
+    language
+        Language of the form.
+    """
+    from corelib.usecases.measuring import measure_profile, read_readings, route_lines
+
+    if route is None or profile is None:
+        print("\n".join(route_lines(route, language)))
+        return OK
+    day = date or datetime.date.today().isoformat()
+    path, _ = measure_profile(route, profile, read_readings(readings), date=day, out=out, profiles=profiles)
+    print(path)
+    return OK
+
+
+def layers(
+    job: Path,
+    *,
+    out: Path,
+    image_format: Annotated[str, Parameter(name="--format")] = "tiff",
+    dead: str | None = None,
+    critical: str | None = None,
+    spare: Path | None = None,
+) -> int:
+    """Write the images of all layers with an index, the stroke list and the nozzles' drops and idle times.
+
+    Parameters
+    ----------
+    job
+        The job file.
+    out
+        Folder for the files. A run that was cut off is taken up where it stopped.
+    image_format
+        tiff (CCITT group 4) or png.
+    dead
+        Today's dead nozzles, as 12,13,400; the first is 0.
+    critical
+        Ids of cores that dead nozzles are to spare first, as A,B; all cores if not said.
+    spare
+        Where to write the job with its contents moved so that the dead nozzles spare these cores.
+    """
+    from corelib.usecases.imaging import ImagesAsked, layers_to_folder
+
+    asked = ImagesAsked(
+        image_format=image_format,
+        dead_nozzles=tuple(_whole_numbers("--dead", dead)),
+        critical_cores=frozenset(critical.split(",")) if critical else frozenset(),
+        spared_job=spare,
+    )
+    result = layers_to_folder(job, out, asked, progress=_progress())
+    print("\n".join(result.lines))
+    print(f"\nFiles: {result.folder}")
+    return HAS_STOP if result.has_stop else OK
+
+
+def _whole_numbers(option: str, text: str | None) -> list[int]:
+    from corelib.errors import InputError
+
+    try:
+        return [int(part) for part in text.split(",")] if text else []
+    except ValueError as error:
+        raise InputError(
+            "job.value_form", where=option, field=option, value=text, form="12,13,400"
+        ) from error
+
+
+def sheets(
+    what: Path,
+    *,
+    out: Path | None = None,
+    only: str | None = None,
+    paper: Literal["A4", "Letter"] = "A4",
+    language: Literal["en", "de"] = "en",
+    layer: str | None = None,
+) -> int:
+    """Write plan sheet, labels, workbook, tables, models and layers of a job or a plan.
+
+    Parameters
+    ----------
+    what
+        A job file (planned now), or a plan.json or its folder (shown as it stands).
+    out
+        Folder for the files; JOB.sheets beside the file if not said.
+    only
+        Sheets to write, as plan-sheet,labels; all if not said.
+    paper
+        Size of printed sheets.
+    language
+        Language of the sheets.
+    layer
+        Layers to draw as SVG, as 0,120,400; the one with the largest area if not said.
+    """
+    from app.settings import load_letterhead
+    from corelib.usecases.sheets import SheetsAsked, write_sheets
+
+    asked = SheetsAsked(
+        only=tuple(part.strip() for part in only.split(",") if part.strip()) if only else (),
+        paper=paper,
+        language=language,
+        layers=tuple(_whole_numbers("--layer", layer)),
+        letterhead=load_letterhead(),
+    )
+    result = write_sheets(what, out, asked, progress=_progress())
+    print("\n".join(result.files))
+    print(f"\nFiles: {result.folder}")
     return OK
 
 
@@ -236,4 +437,16 @@ def licences() -> int:
     return OK
 
 
-COMMANDS: tuple[Callable[..., int], ...] = (new, check, plan, compare, warm, licences)
+COMMANDS: tuple[Callable[..., int], ...] = (
+    new,
+    check,
+    plan,
+    quote,
+    layers,
+    sheets,
+    compare,
+    process,
+    measure,
+    warm,
+    licences,
+)

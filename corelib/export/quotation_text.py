@@ -1,0 +1,71 @@
+"""The quotation as a short text for a terminal, for inside: each price with its range and its evidence."""
+
+from __future__ import annotations
+
+import textwrap
+from collections.abc import Mapping
+from typing import Any
+
+from corelib.cost.quotation import Calculated
+from corelib.cost.uncertainty import Uncertainty
+
+WIDTH = 100
+MOST_CAUSES = 5
+
+
+def quotation_lines(sheet: Mapping[str, Any]) -> list[str]:
+    """Return the lines of an internal cost sheet's summary."""
+    currency = sheet["currency"]
+    lines = [
+        f"{sheet['name']}: prices in {currency}, without tax; ranges from P10 to P90 of seeded draws",
+        "",
+        "   Sets  Boxes   Price of a set        Total     Range of the total    Evidence      Lead time",
+    ]
+    lines += [_row(entry) for entry in sheet["quantities"]]
+    causes = sheet["quantities"][0]["spread"]["causes"][:MOST_CAUSES]
+    lines += [
+        "",
+        "Most of the spread comes from: " + ", ".join(f"{c['name']} ({c['share']:.0%})" for c in causes),
+    ]
+    lines += _crossing(sheet["break_even"])
+    for finding in sheet["findings"]:
+        text = f"{finding['severity'].upper()}  {finding['message']} {finding['remedy']}"
+        lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
+    return lines
+
+
+def _row(entry: Mapping[str, Any]) -> str:
+    low, _, high = entry["spread"]["price"]
+    days = f"{entry['lead_time_days_early']} to {entry['lead_time_days_late']} d"
+    return (
+        f"  {entry['sets']:>5}  {entry['boxes']:>5}  {entry['unit_price']:>15}  {entry['total_price']:>11}  "
+        f"{_about(low):>9} to {_about(high):<9}  {entry['spread']['evidence'] or '':<15} {days}"
+    )
+
+
+def _about(amount: float) -> str:
+    return f"{amount:.3g}" if abs(amount) < 1000 else f"{float(f'{amount:.3g}'):.0f}"
+
+
+def _crossing(found: Mapping[str, Any] | None) -> list[str]:
+    if found is None:
+        return []
+    if found["verdict"] == "range":
+        low, likely, high = found["low"], found["likely"], found["high"]
+        return [f"A core box is cheaper from {likely} sets on (between {low} and {high})."]
+    says = {
+        "printing throughout": "Printing stays cheaper than a core box at every quantity.",
+        "core box throughout": "A core box is cheaper from the first set.",
+        "open": "No break-even can be named: the bands of both ways overlap at every quantity.",
+    }
+    return [says[found["verdict"]]]
+
+
+def reckoned_line(reckoned: Calculated, spread: Uncertainty, currency: str) -> str:
+    """Return one line for a quantity as soon as it is reckoned, before prices are firm."""
+    unit = reckoned.price / reckoned.sets
+    low, _, high = (value / reckoned.sets for value in spread.price)
+    return (
+        f"{reckoned.sets} sets in {reckoned.boxes} boxes: {unit:.2f} {currency} a set reckoned "
+        f"({_about(low)} to {_about(high)}, {spread.evidence})"
+    )
