@@ -11,6 +11,7 @@ from pathlib import Path
 from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import printed_body
 from corelib.cost.breakeven import BreakEven, JoinedWorth, PrintedPoint, break_even, joined_worth
+from corelib.cost.money import minor_unit
 from corelib.cost.quotation import (
     Calculated,
     CorePlace,
@@ -22,11 +23,11 @@ from corelib.cost.quotation import (
     price_findings,
 )
 from corelib.cost.sharing import SHARING_RULES, share_cost
-from corelib.cost.sheet import CostSheet, at_usual_fill, cost_job
+from corelib.cost.sheet import CostSheet, at_usual_fill, cost_job, missing_rates
 from corelib.cost.uncertainty import Uncertainty, uncertainty
 from corelib.errors import InputError
 from corelib.estimate.box import BoxEstimate, JobEstimate, estimate_box, estimate_job
-from corelib.estimate.schedule import schedule_job
+from corelib.estimate.schedule import calendar_of, schedule_job, stations_of
 from corelib.findings import Finding, in_order
 from corelib.job.files import changed
 from corelib.job.models import Job
@@ -80,6 +81,7 @@ def quote_job(
         raise InputError("quote.no_sets", job=job.name)
     terms = job.quotation or QuotationTerms()
     point = operating_point(job, folder)
+    _refuse_what_is_missing(job, point)
     jobs = [_of_sets(job, sets) for sets in sorted(quantities)]
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.1))
     bodies = tuple(printed_body(core, point.process) for core in cores)
@@ -92,6 +94,15 @@ def quote_job(
         if shown is not None:
             shown(_calculated(here), here.spread)
     return _quotation(done, point, terms, seed)
+
+
+def _refuse_what_is_missing(job: Job, point: OperatingPoint) -> None:
+    """Raise InputError for a currency, rate or station that is missing, before any work is done."""
+    minor_unit(job.currency)
+    for path in missing_rates(point):
+        required(point, path)
+    stations_of(point)
+    calendar_of(point)
 
 
 def _of_sets(job: Job, sets: int) -> Job:
