@@ -8,10 +8,11 @@ from dataclasses import dataclass
 from corelib.checks.process_values import Solved, missing_in, si_of, solved
 from corelib.findings import Finding
 from corelib.job.profiles import OperatingPoint
+from corelib.mesh.core import LoadedCore
 from corelib.physics import binder, casting
 from corelib.physics.heat import QUARTZ_INVERSION_K
 from corelib.physics.ranges import interpolated
-from corelib.units import from_si
+from corelib.units import S_PER_H, from_si, in_si
 
 SMALL_SOFTENING_MARGIN_K = 50.0
 """Margin between softening and pouring temperature from which it is reported; guess, no source."""
@@ -53,6 +54,38 @@ class CoreLift:
     seat_needed_mm2: float | None
     pressure_above_kpa: float | None
     pressure_below_kpa: float | None
+
+
+def cores_in_melt(cores: Sequence[LoadedCore]) -> tuple[CoreInMelt, ...]:
+    """Return the cores as they lie in the mould, from their items' statements and their volumes."""
+
+    def si(value: float | None, suffix: str) -> float | None:
+        return None if value is None else in_si(value, suffix)
+
+    return tuple(
+        CoreInMelt(
+            core=core.item.id,
+            volume_m3=core.core_volume_mm3 * 1e-9,
+            wetted=si(core.item.in_mould.wetted_pct, "pct"),
+            seat_above_m2=si(core.item.in_mould.seat_above_mm2, "mm2"),
+            seat_below_m2=si(core.item.in_mould.seat_below_mm2, "mm2"),
+        )
+        for core in cores
+    )
+
+
+def check_print_to_cure(point: OperatingPoint, printing_s: Sequence[float]) -> list[Finding]:
+    """Return a finding for each box whose printing alone takes longer than the longest wait to the cure."""
+    limit_h = point.process.print_to_cure_h
+    if limit_h is None:
+        return []
+    return [
+        Finding(
+            "casting.waits_too_long", "check", {"print_h": seconds / S_PER_H, "limit_h": limit_h}, box=box
+        )
+        for box, seconds in enumerate(printing_s)
+        if seconds > limit_h * S_PER_H
+    ]
 
 
 def core_density_kg_m3(

@@ -166,12 +166,6 @@ def dose_values(point: OperatingPoint) -> tuple[Solved, ...]:
         ),
         solved(point, "solved.areal_drops_g_m2", DROPS, binder.areal_dose_from_drops_kg_m2),
         solved(point, "solved.drop_diameter_um", ("head.drop_volume_pl",), droplets.drop_diameter_m),
-        solved(
-            point,
-            "solved.nozzle_speed_limit_mm_s",
-            ("head.firing_khz", "machine.pitch_travel_mm"),
-            lambda firing, pitch: firing * pitch,
-        ),
         solved(point, "solved.drop_cycle_us", ("head.firing_khz",), droplets.drop_cycle_s),
     )
 

@@ -24,6 +24,7 @@ from corelib.checks.process_droplets import (
     limits,
     temperature_band_c,
 )
+from corelib.checks.process_motion import motion_values
 from corelib.checks.process_sand import sand_values
 from corelib.checks.process_values import Solved
 from corelib.findings import Finding, in_order
@@ -62,7 +63,7 @@ class ProcessSheet:
     stated: tuple[StatedValue, ...]
     unknown: tuple[UnknownValue, ...]
     solved: dict[str, tuple[Solved, ...]]
-    """Solved values by group: dose, droplets, sand, cure, casting."""
+    """Solved values by group: dose, motion, droplets, sand, cure, casting."""
     dose: tuple[DoseSolution, ...]
     curve: tuple[DropletPoint, ...]
     band_c: tuple[float, float] | None
@@ -111,6 +112,7 @@ def process_sheet(point: OperatingPoint, cores: Sequence[CoreInMelt] = ()) -> Pr
         unknown=tuple(_unknown(point)),
         solved={
             "dose": dose_values(point),
+            "motion": motion_values(point),
             "droplets": droplet_values(point),
             "sand": sand_values(point),
             "cure": cure_values(point),

@@ -14,6 +14,7 @@ from corelib.job.fields import (
     Frozen,
     Identifier,
     Name,
+    Percent,
     Point_mm,
     Positive,
     ScaleError_pct,
@@ -81,6 +82,17 @@ class OrientationRule(Frozen):
         return self
 
 
+class InMould(Frozen):
+    """How a core lies in the mould when it is cast, which is not how it lies in the build box."""
+
+    wetted_pct: Percent | None = None
+    """Share of its volume that the melt surrounds; the rest lies in prints. None: the process profile's."""
+    seat_above_mm2: Positive | None = None
+    """Area of the print seats that hold the core down against its lift in the melt."""
+    seat_below_mm2: Positive | None = None
+    """Area of the print seats on which the core rests before the pour."""
+
+
 class CoreItem(Frozen):
     """A core of the job: its mesh or block, what the mesh is, and its rules."""
 
@@ -101,6 +113,7 @@ class CoreItem(Frozen):
     spares: CountOrNone = 0
     is_fragile: bool = False
     held_by_hand: bool = False
+    in_mould: InMould = InMould()
 
     @model_validator(mode="after")
     def _one_of_mesh_and_block(self) -> Self:

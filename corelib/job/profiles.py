@@ -287,7 +287,7 @@ class ProcessProfile(Profile):
     strength_on_dose: Annotated[tuple[StrengthRow, ...], Field(min_length=2, max_length=100)] | None = None
     """Bending strength of witness bars against the dose."""
     print_to_cure_h: Positive | None = None
-    """Longest wait from the print's end to the cure."""
+    """Longest time from the printing of a box's first layer to its cure."""
     cured_use_by_h: Positive | None = None
     """Longest storage of cured cores before they are poured (silicate takes up moisture)."""
     pouring_c: Temperature_c | None = None

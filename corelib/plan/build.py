@@ -10,7 +10,7 @@ import numpy as np
 from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import allowance_findings, printed_body
 from corelib.checks.loads import check_loads
-from corelib.checks.process import check_process
+from corelib.checks.process import check_process_of_job
 from corelib.checks.volumes import check_layer_volume
 from corelib.cost.sharing import share_cost
 from corelib.cost.sheet import CostSheet, cost_job, missing_rates
@@ -70,7 +70,7 @@ def build_plan(
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *estimate.findings,
         *check_loads(estimate.boxes, point),
-        *check_process(point),
+        *check_process_of_job(point, cores, [box.time.printing_s.value for box in estimate.boxes]),
         *_cost_findings(point, cost),
         *(() if sharing is None else sharing.findings),
         *_override_findings(point),
