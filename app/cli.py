@@ -406,14 +406,14 @@ def sheets(
         Layers to draw as SVG, as 0,120,400; the one with the largest area if not said.
     """
     from app.settings import load_letterhead
-    from corelib.usecases.sheets import SheetsAsked, write_sheets
+    from corelib.usecases.sheets import Letterhead, SheetsAsked, write_sheets
 
     asked = SheetsAsked(
         only=tuple(part.strip() for part in only.split(",") if part.strip()) if only else (),
         paper=paper,
         language=language,
         layers=tuple(_whole_numbers("--layer", layer)),
-        letterhead=load_letterhead(),
+        letterhead=Letterhead(*load_letterhead()),
     )
     result = write_sheets(what, out, asked, progress=_progress())
     print("\n".join(result.files))

@@ -96,3 +96,29 @@ def save_preferences(preferences: Preferences) -> None:
         raise FileError("file.not_writable", path=str(folder), reason=error.strerror or str(error)) from error
     document = {"kind": PREFERENCES_KIND, "schema_version": PREFERENCES_VERSION, **asdict(preferences)}
     write_atomic(folder / "preferences.json", canonical_json(document))
+
+
+def load_letterhead() -> tuple[str, tuple[str, ...], bytes | None]:
+    """Return the foundry's name, address and mark from `letterhead.json` in the preferences' folder.
+
+    The file holds `name`, `address` (lines) and `mark` (a PNG or JPEG beside it). Without it sheets carry no
+    name; raises FileError where a mark that is named can't be read.
+    """
+    folder = config_folder()
+    try:
+        stored = json.loads((folder / "letterhead.json").read_text(encoding="utf-8"))
+    except (OSError, ValueError):
+        return "", (), None
+    if not isinstance(stored, dict):
+        return "", (), None
+    mark, lines = stored.get("mark"), stored.get("address")
+    address = tuple(str(line)[:100] for line in lines[:6]) if isinstance(lines, list) else ()
+    name = str(stored.get("name", ""))[:100]
+    return name, address, _mark(folder / mark) if isinstance(mark, str) and mark else None
+
+
+def _mark(path: Path) -> bytes:
+    try:
+        return path.read_bytes()
+    except OSError as error:
+        raise FileError("file.not_readable", path=str(path), reason=error.strerror or str(error)) from error

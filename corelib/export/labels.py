@@ -14,7 +14,6 @@ from reportlab.platypus import Flowable, PageBreak, Spacer
 from corelib.export import figures, paper
 from corelib.export.figures import Plan, label, quantity, text
 from corelib.export.packing_pictures import BoxPictures
-from corelib.export.painting import Shape
 from corelib.export.reading import box_rows
 
 LABEL_COLUMNS = 3
@@ -105,9 +104,8 @@ def _to_fill_in(plan: Plan, language: str) -> list[str]:
     return [*blanks, text("use_within", language, hours=figures.number(hours, language))] if hours else blanks
 
 
-def box_cards(plan: Plan, heading: paper.Heading, shapes: Mapping[str, Shape] | None = None) -> bytes:
+def box_cards(plan: Plan, heading: paper.Heading, pictures: BoxPictures | None = None) -> bytes:
     """Return a card for each box, one page each: contents, masses, code, and what is written in by hand."""
-    pictures = None if shapes is None else BoxPictures(plan, shapes)
     story: list[Flowable] = []
     for row in box_rows(plan):
         if story:

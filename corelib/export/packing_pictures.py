@@ -34,7 +34,7 @@ class BoxPictures:
 
     def __init__(self, plan: Mapping[str, Any], shapes: Mapping[str, Shape]) -> None:
         self._plan = plan
-        self._shapes = shapes
+        self.shapes = shapes
         ids = list(core_names(plan))
         self._colours = {core_id: PALETTE[index % len(PALETTE)] for index, core_id in enumerate(ids)}
         self._painted: dict[object, bytes] = {}
@@ -63,15 +63,15 @@ class BoxPictures:
 
     def core(self, core_id: str) -> bytes | None:
         """Return the picture of one core, None where its mesh is not at hand."""
-        if core_id not in self._shapes:
+        if core_id not in self.shapes:
             return None
         key = "core", core_id
         if key not in self._painted:
-            self._painted[key] = picture_of_core(self._shapes[core_id], self._colours[core_id])
+            self._painted[key] = picture_of_core(self.shapes[core_id], self._colours[core_id])
         return self._painted[key]
 
     def _known(self, box: Mapping[str, Any]) -> list[Mapping[str, Any]]:
-        return [item for item in box["placements"] if item["core"] in self._shapes]
+        return [item for item in box["placements"] if item["core"] in self.shapes]
 
     def _figure(self, item: Mapping[str, Any], colour: Colour) -> Figure:
         return Figure(item["core"], np.asarray(item["matrix"], dtype=np.float64), colour)
@@ -81,5 +81,5 @@ class BoxPictures:
     ) -> bytes:
         if key not in self._painted:
             inner = box.get("inner_mm") or self._plan["box"]["inner_mm"]
-            self._painted[key] = picture_of_box(self._shapes, figures, inner, filled_mm=filled_mm)
+            self._painted[key] = picture_of_box(self.shapes, figures, inner, filled_mm=filled_mm)
         return self._painted[key]

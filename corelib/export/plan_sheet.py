@@ -14,7 +14,6 @@ from corelib.export.cautions import STEPS, cautions_before, lift_flag_kg
 from corelib.export.chart import area_over_height
 from corelib.export.figures import Plan, label, named, number, quantity, text
 from corelib.export.packing_pictures import BoxPictures, placed_extents
-from corelib.export.painting import Shape
 from corelib.export.reading import box_rows as read_boxes
 from corelib.export.reading import core_rows, lines, listed, overrides
 from corelib.findings import SEVERITIES
@@ -72,22 +71,22 @@ MOST_BOX_COLUMNS = 5
 """With more boxes the time plan shows their sum alone."""
 
 
-def plan_sheet(plan: Plan, heading: paper.Heading, shapes: Mapping[str, Shape] | None = None) -> bytes:
-    """Return the plan sheet as PDF; `shapes` holds the nominal mesh of each core, for the pictures."""
-    sheet = _Sheet(plan, heading, shapes)
+def plan_sheet(plan: Plan, heading: paper.Heading, pictures: BoxPictures | None = None) -> bytes:
+    """Return the plan sheet as PDF; without pictures (the meshes aren't at hand) it says so."""
+    sheet = _Sheet(plan, heading, pictures)
     return paper.pdf(heading, list(sheet.story()))
 
 
 class _Sheet:
     """The parts of the sheet for one plan, each a run of flowables."""
 
-    def __init__(self, plan: Plan, heading: paper.Heading, shapes: Mapping[str, Shape] | None) -> None:
+    def __init__(self, plan: Plan, heading: paper.Heading, pictures: BoxPictures | None) -> None:
         self.plan = plan
         self.heading = heading
         self.language = heading.language
         self.width = paper.text_width(heading.paper)
-        self.shapes = shapes
-        self.pictures = None if shapes is None else BoxPictures(plan, shapes)
+        self.pictures = pictures
+        self.shapes = None if pictures is None else pictures.shapes
 
     def label(self, name: str) -> str:
         return label(name, self.language)

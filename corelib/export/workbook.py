@@ -22,6 +22,18 @@ from corelib.export.reading import Line, core_rows, lines, overrides
 
 NAME = re.compile(r"[A-Za-z_][A-Za-z_0-9.]*")
 SIGNS = {"×": "*", "÷": "/", "−": "-", "·": "*"}
+DIGITS = {
+    "s": "#,##0",
+    "mm": "#,##0.00",
+    "mm²": "#,##0.0",
+    "mm³": "#,##0",
+    "cm³": "#,##0.0",
+    "kg": "#,##0.00",
+    "L": "#,##0.00",
+    "mL": "#,##0.000",
+    "kWh": "#,##0.0",
+}
+"""How many digits a unit shows in its cells; the cells hold all."""
 FUNCTIONS = {"max": "MAX", "min": "MIN"}
 CREATED = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed date in the file's properties: the same plan gives the same bytes."""
@@ -61,7 +73,7 @@ class _Writer:
         self.bold = book.add_format({"bold": True})
         self.title = book.add_format({"bold": True, "font_size": 14})
         self.head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
-        self.wrap = book.add_format({"text_wrap": True, "valign": "top"})
+        self.wrap = book.add_format({"text_wrap": True, "valign": "top", "align": "left", "indent": 1})
         self.formats: dict[tuple[str, bool], Any] = {}
         self.assumptions = _Cells()
         self.box_inputs: list[_Cells] = []
@@ -72,9 +84,10 @@ class _Writer:
     def format(self, unit: str, *, bold: bool = False) -> Any:
         """Return the number format that shows a unit after its number."""
         if (unit, bold) not in self.formats:
-            digits = "#,##0.00" if unit in (self.plan["job"]["currency"], "kg", "L") else "#,##0.####"
-            digits = "#,##0" if unit in ("", "1") else digits
-            shown = f'{digits}" {unit}"' if unit not in ("", "1") else "General"
+            currency = self.plan["job"]["currency"]
+            shown_unit = unit.replace("currency", currency)
+            digits = "#,##0.00" if unit.startswith(("currency", currency)) else DIGITS.get(unit, "#,##0.####")
+            shown = "#,##0.####" if unit in ("", "1") else f'{digits}" {shown_unit}"'
             self.formats[unit, bold] = self.book.add_format({"num_format": shown, "bold": bold})
         return self.formats[unit, bold]
 
@@ -82,6 +95,7 @@ class _Writer:
         sheet = self.book.add_worksheet(self.label(name)[:31])
         for column, width in enumerate(widths):
             sheet.set_column(column, column, width)
+        sheet.set_margins(left=0.5, right=0.5)
         if landscape:
             sheet.set_landscape()
         sheet.set_paper(9)
@@ -121,7 +135,7 @@ class _Writer:
             sheet.write_string(row, 0, self.label(name))
             sheet.write_number(row, 1, float(value), self.format(unit_of(name)))
             if unit_of(name) == "s":
-                sheet.write_string(row, 2, named(name, value, self.language))
+                sheet.write_string(row, 2, named(name, value, self.language), self.wrap)
             row += 1
         if cost_cells is not None:
             currency = self.plan["job"]["currency"]
@@ -158,16 +172,13 @@ class _Writer:
             sheet.write_string(row, 1, str(value))
         else:
             unit = unit_of(path) or (self.plan["job"]["currency"] if path.startswith("rates.") else "")
-            sheet.write_number(row, 1, float(number), self._rate_format(path, unit))
+            sheet.write_number(row, 1, float(number), self.format(unit))
             place = xl_rowcol_to_cell(row, 1, row_abs=True, col_abs=True)
             self.assumptions.add(path, f"{_quoted(sheet.get_name())}!{place}", number)
         mark = source.get("evidence")
         sheet.write_string(row, 2, self.label(f"evidence.{mark}") if mark else "")
         sheet.write_string(row, 3, str(source.get("source", "")), self.wrap)
         sheet.write_string(row, 4, self.label("yes") if changed else "")
-
-    def _rate_format(self, path: str, unit: str) -> Any:
-        return self.format(unit) if unit else self.format("")
 
     def write_inputs(self, sheet: Any) -> None:
         """Write the quantities and times that cost lines stand on, a column for each box."""
@@ -307,8 +318,10 @@ class _Writer:
         chart.set_legend({"none": True})
         chart.set_title({"name": f"{self.label('cost_by_kind')} [{currency}]", "overlay": False})
         chart.set_y_axis({"reverse": True})
+        high = max(16, len(kinds) + 4)
+        chart.set_size({"width": 560, "height": 20 * high})
         sheet.insert_chart(first - 1, 3, chart, {"x_offset": 20})
-        sheet.print_area(0, 0, max(last, first + 16), 3)
+        sheet.print_area(0, 0, max(last, first + high), 3)
 
     def write_cores(self) -> None:
         sheet = self.sheet("cores", (30, 10, 12, 12, 12, 16, 14, 14, 14))

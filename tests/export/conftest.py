@@ -5,11 +5,13 @@ from __future__ import annotations
 import copy
 import json
 from dataclasses import dataclass
+from functools import cached_property
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from corelib.export.packing_pictures import BoxPictures
 from corelib.export.painting import Shape
 from corelib.files import canonical_json
 from corelib.job.files import read_job
@@ -151,11 +153,15 @@ def plan() -> dict[str, Any]:
 SAMPLES = Path(__file__).parents[2] / "sample_jobs"
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class SamplePlan:
     document: dict[str, Any]
     shapes: dict[str, Shape]
     plan: Plan
+
+    @cached_property
+    def pictures(self) -> BoxPictures:
+        return BoxPictures(self.document, self.shapes)
 
 
 def sample(name: str) -> SamplePlan:

@@ -45,7 +45,7 @@ def test_every_copy_has_its_label(pump: SamplePlan) -> None:
 
 
 def test_a_card_for_each_box(pump: SamplePlan) -> None:
-    reader = pypdf.PdfReader(io.BytesIO(box_cards(pump.document, heading(pump.document), pump.shapes)))
+    reader = pypdf.PdfReader(io.BytesIO(box_cards(pump.document, heading(pump.document), pump.pictures)))
     assert len(reader.pages) == len(pump.document["boxes"])
     assert "Box 1 of 2" in reader.pages[0].extract_text()
 

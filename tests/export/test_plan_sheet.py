@@ -10,6 +10,7 @@ import pypdf
 import pytest
 
 from corelib.export import figures, paper
+from corelib.export.packing_pictures import BoxPictures
 from corelib.export.plan_sheet import plan_sheet
 from corelib.export.summary_html import TOTALS
 from tests.export.conftest import NASTY, SamplePlan
@@ -25,7 +26,7 @@ def pages(content: bytes) -> list[str]:
 
 @pytest.fixture(scope="module")
 def sheet(pump: SamplePlan) -> bytes:
-    return plan_sheet(pump.document, heading(pump.document), pump.shapes)
+    return plan_sheet(pump.document, heading(pump.document), pump.pictures)
 
 
 def test_every_page_says_which_of_how_many(sheet: bytes) -> None:
@@ -85,14 +86,14 @@ def test_pages_have_pictures_and_the_paper_asked_for(pump: SamplePlan, sheet: by
     reader = pypdf.PdfReader(io.BytesIO(sheet))
     assert len(reader.pages[0].images) == 1
     assert [round(float(edge)) for edge in reader.pages[0].mediabox[2:]] == [595, 842]
-    letter = plan_sheet(pump.document, heading(pump.document, paper="Letter", language="de"), pump.shapes)
+    letter = plan_sheet(pump.document, heading(pump.document, paper="Letter", language="de"), pump.pictures)
     first = pypdf.PdfReader(io.BytesIO(letter)).pages[0]
     assert [round(float(edge)) for edge in first.mediabox[2:]] == [612, 792]
     assert "Seite 1 von" in first.extract_text()
 
 
 def test_same_plan_same_bytes(pump: SamplePlan, sheet: bytes) -> None:
-    assert plan_sheet(pump.document, heading(pump.document), pump.shapes) == sheet
+    assert plan_sheet(pump.document, heading(pump.document), pump.pictures) == sheet
 
 
 def test_a_plan_out_of_date_says_so_on_every_page(plan: dict[str, Any]) -> None:
@@ -123,4 +124,4 @@ def test_five_hundred_copies_fill_many_right_pages(plan: dict[str, Any]) -> None
 def test_no_cores_give_a_sheet_too(plan: dict[str, Any]) -> None:
     plan["boxes"][0]["placements"] = []
     plan["boxes"] = plan["boxes"][:1]
-    assert "Core copies" in pages(plan_sheet(plan, heading(plan), {}))[0]
+    assert "Core copies" in pages(plan_sheet(plan, heading(plan), BoxPictures(plan, {})))[0]
