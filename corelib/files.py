@@ -110,6 +110,16 @@ def folder_aside(target: Path) -> Iterator[Path]:
         shutil.rmtree(aside, ignore_errors=True)
 
 
+def replace_folder(aside: Path, target: Path) -> None:
+    """Let a finished folder take the target's place, as `folder_aside` does; raises FileError."""
+    if target.exists() and not _may_be_replaced(target):
+        raise FileError("file.folder_in_use", path=str(target))
+    try:
+        _swap(aside, target)
+    except OSError as error:
+        raise _file_error("file.not_writable", target, error) from error
+
+
 def _may_be_replaced(target: Path) -> bool:
     if not target.is_dir():
         return False

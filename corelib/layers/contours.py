@@ -114,6 +114,20 @@ class Outlines:
         ]
 
 
+@dataclass(frozen=True, eq=False)
+class LayerEdges:
+    """Directed edges of consecutive layers, straight from triangles; layer i has those from start i on."""
+
+    first_layer: int
+    edges_mm: Series
+    edge_starts: Longs
+
+    @property
+    def nbytes(self) -> int:
+        """Memory that the arrays take."""
+        return self.edges_mm.nbytes + self.edge_starts.nbytes
+
+
 def _measured(points_mm: Series, ring_starts: Longs) -> tuple[Series, Series]:
     area, bounds = np.empty(len(ring_starts) - 1), np.empty((len(ring_starts) - 1, 4))
     measure_rings(points_mm, ring_starts, area, bounds)
@@ -138,13 +152,14 @@ class CoreCutter:
             raise MeshError("layers.mesh_open", edges=int(without))
         return across
 
-    def edges(self, first: int, end: int) -> tuple[Series, Longs]:
+    def edges(self, first: int, end: int) -> LayerEdges:
         """Return the directed edges of layers `first` to before `end`, straight from triangles."""
+        first, end = max(first, 0), min(end, self.count)
         starts, _ = count_cuts(self._placed, self.mesh.faces, first, end)
         edges = np.empty((int(starts[-1]), 4))
         half = 0.5 * self.thickness_mm
         write_edges(self._placed, self.mesh.faces, half, self.thickness_mm, first, starts, edges)
-        return edges, starts
+        return LayerEdges(first, edges, starts)
 
     def outlines(self, first: int, end: int) -> Outlines:
         """Return the outlines of layers `first` to before `end` as the mesh has them.

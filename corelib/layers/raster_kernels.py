@@ -40,9 +40,9 @@ def ring_edges(points_mm: Series, ring_starts: Longs) -> Series:
 
 
 @kernel("int64(float64, float64, int64)")
-def centres_below(place_mm: float, pitch_mm: float, most: int) -> int:
-    """Return how many pixel centres lie below a place: at least 0, at most `most`."""
-    count = math.ceil(place_mm / pitch_mm - 0.5)
+def centres_below(place_mm: float, a_mm: float, most: int) -> int:
+    """Return how many pixel centres lie below a place, at least 0, at most `most`; `a_mm` is 1/pitch."""
+    count = math.ceil(place_mm * a_mm - 0.5)
     if count < 0:
         return 0
     return most if count > most else count
@@ -63,11 +63,11 @@ def count_crossings(
 
     `along_mm` and `across_mm` shift the edges; rows lie across y, or across x if `swapped`.
     """
-    rows = counts.shape[0] - 1
+    rows, a_mm = counts.shape[0] - 1, 1.0 / pitch_mm
     axis = 0 if swapped else 1
     for i in range(first, end):
-        a = centres_below(edges_mm[i, axis] + across_mm, pitch_mm, rows)
-        b = centres_below(edges_mm[i, 2 + axis] + across_mm, pitch_mm, rows)
+        a = centres_below(edges_mm[i, axis] + across_mm, a_mm, rows)
+        b = centres_below(edges_mm[i, 2 + axis] + across_mm, a_mm, rows)
         if a != b:
             counts[min(a, b)] += 1
             counts[max(a, b)] -= 1
@@ -104,9 +104,10 @@ def place_crossings(
 ) -> None:
     """Write each crossing as 2·column, plus 1 if the body begins there, at the next place of its row."""
     u, v = (1, 0) if swapped else (0, 1)
+    columns_a_mm, rows_a_mm = 1.0 / pitch_along_mm, 1.0 / pitch_across_mm
     for i in range(first, end):
         v0, v1 = edges_mm[i, v] + across_mm, edges_mm[i, 2 + v] + across_mm
-        a, b = centres_below(v0, pitch_across_mm, rows), centres_below(v1, pitch_across_mm, rows)
+        a, b = centres_below(v0, rows_a_mm, rows), centres_below(v1, rows_a_mm, rows)
         if a == b:
             continue
         u0, u1 = edges_mm[i, u] + along_mm, edges_mm[i, 2 + u] + along_mm
@@ -117,7 +118,7 @@ def place_crossings(
         low, high = min(u0, u1), max(u0, u1)
         for r in range(a, b):
             place_mm = min(max(u0 + slope * ((r + 0.5) * pitch_across_mm - v0), low), high)
-            codes[filled[r]] = 2 * centres_below(place_mm, pitch_along_mm, columns) + begins
+            codes[filled[r]] = 2 * centres_below(place_mm, columns_a_mm, columns) + begins
             filled[r] += 1
 
 
@@ -138,10 +139,8 @@ def set_run(row: Bits, start: int, end: int) -> None:
 
 @kernel("void(int32[::1], int64, int64)")
 def sort_row(codes: Ints, first: int, end: int) -> None:
-    """Sort a row's crossings: by insertion while they are few."""
-    if end - first > 64:
-        codes[first:end].sort()
-        return
+    """Sort a row's crossings: by insertion, as they come nearly sorted; those that do not, by halves."""
+    moves = 16 * (end - first) + 64
     for i in range(first + 1, end):
         code = codes[i]
         j = i - 1
@@ -149,6 +148,10 @@ def sort_row(codes: Ints, first: int, end: int) -> None:
             codes[j + 1] = codes[j]
             j -= 1
         codes[j + 1] = code
+        moves -= i - j
+        if moves < 0:
+            codes[first:end].sort()
+            return
 
 
 @kernel("UniTuple(int64, 2)(int64[::1], int32[::1], uint8[:, ::1], int32[::1], int32[:, ::1])")

@@ -6,6 +6,7 @@ import hashlib
 import io
 import threading
 from collections import OrderedDict
+from collections.abc import Callable
 from contextlib import suppress
 from dataclasses import dataclass
 from pathlib import Path
@@ -16,7 +17,7 @@ from numpy.typing import NDArray
 from corelib.allowance.body import PrintedBody
 from corelib.errors import FileError
 from corelib.files import write_atomic
-from corelib.layers.contours import CoreCutter, Outlines, dry_layers, printed_outlines
+from corelib.layers.contours import CoreCutter, LayerEdges, Outlines, dry_layers, printed_outlines
 from corelib.layers.sections import sections_key
 
 Series = NDArray[np.float64]
@@ -67,11 +68,11 @@ class OutlineStore:
         self.most_bytes = int(memory_mb * 2**20)
         self.made = 0
         self.read = 0
-        self._blocks: OrderedDict[tuple[str, int], Outlines] = OrderedDict()
+        self._blocks: OrderedDict[tuple[str, int, str], Outlines | LayerEdges] = OrderedDict()
         self._cutters: OrderedDict[str, CoreCutter] = OrderedDict()
         self._bytes = 0
         self._lock = threading.Lock()
-        self._making: dict[tuple[str, int], threading.Lock] = {}
+        self._making: dict[tuple[str, int, str], threading.Lock] = {}
 
     def cutter(self, pose: CutPose, key: str) -> CoreCutter:
         """Return what cuts this body; kept, as its mesh is turned and searched for neighbours once."""
@@ -92,8 +93,26 @@ class OutlineStore:
 
         Raises MeshError for a mesh that is not closed.
         """
-        key = key or pose.key
-        place = (key, layer // BLOCK_LAYERS)
+        key, block = key or pose.key, layer // BLOCK_LAYERS
+        found = self._block((key, block, "outlines"), lambda: self._found_or_made(pose, key, block))
+        assert isinstance(found, Outlines)
+        return found
+
+    def edges(self, pose: CutPose, layer: int, key: str | None = None) -> Outlines | LayerEdges:
+        """Return a block with the directed edges to print: of the printed outlines, or, where the body has
+        no bleed allowance, straight from its triangles."""
+        key, block = key or pose.key, layer // BLOCK_LAYERS
+        if pose.is_compensated:
+            return self.outlines(pose, layer, key)
+        first = block * BLOCK_LAYERS
+        return self._block(
+            (key, block, "edges"), lambda: self.cutter(pose, key).edges(first, first + BLOCK_LAYERS)
+        )
+
+    def _block(
+        self, place: tuple[str, int, str], make: Callable[[], Outlines | LayerEdges]
+    ) -> Outlines | LayerEdges:
+        """Return what is kept at a place, made by one thread while others wait for it."""
         with self._lock:
             kept = self._blocks.get(place)
             if kept is not None:
@@ -104,7 +123,7 @@ class OutlineStore:
             with self._lock:
                 kept = self._blocks.get(place)
             if kept is None:
-                kept = self._found_or_made(pose, key, place[1])
+                kept = make()
                 self._keep(place, kept)
         with self._lock:
             self._making.pop(place, None)
@@ -124,7 +143,7 @@ class OutlineStore:
             _write(path, made)
         return made
 
-    def _keep(self, place: tuple[str, int], outlines: Outlines) -> None:
+    def _keep(self, place: tuple[str, int, str], outlines: Outlines | LayerEdges) -> None:
         with self._lock:
             self._blocks[place] = outlines
             self._bytes += _size_bytes(outlines)
@@ -148,8 +167,9 @@ class OutlineStore:
         return tuple(layer for block in blocks for layer in block.doubtful)
 
 
-def _size_bytes(outlines: Outlines) -> int:
-    return 3 * outlines.nbytes + 500  # edges are kept beside the points
+def _size_bytes(block: Outlines | LayerEdges) -> int:
+    with_edges = 3 if isinstance(block, Outlines) else 1  # edges are kept beside the points
+    return with_edges * block.nbytes + 500
 
 
 def _write(path: Path, outlines: Outlines) -> None:
