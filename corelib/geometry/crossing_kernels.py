@@ -8,6 +8,7 @@ import numpy as np
 
 from corelib.kernels import kernel
 
+_F1 = "Array(float64, 1, 'C', readonly=True)"
 _F2 = "Array(float64, 2, 'C', readonly=True)"
 _F3 = "Array(float64, 3, 'C', readonly=True)"
 _I2 = "Array(int32, 2, 'C', readonly=True)"
@@ -42,23 +43,16 @@ def _edge_through(edge: Any, triangle: Any, start: Any) -> Any:
     return min(abs(d0), abs(d1)), x, y, z
 
 
-@kernel(f"boolean({_F2}, {_F2})")
+@kernel(f"boolean({_F1}, {_F1})")
 def _apart(a: Any, b: Any) -> Any:
-    """Whether two triangles' bounding boxes have a gap between them."""
-    for axis in range(3):
-        if min(a[0, axis], a[1, axis], a[2, axis]) > max(b[0, axis], b[1, axis], b[2, axis]):
-            return True
-        if max(a[0, axis], a[1, axis], a[2, axis]) < min(b[0, axis], b[1, axis], b[2, axis]):
-            return True
-    return False
+    """Whether two boxes (low x y z, high x y z) have a gap between them."""
+    return a[0] > b[3] or a[1] > b[4] or a[2] > b[5] or a[3] < b[0] or a[4] < b[1] or a[5] < b[2]
 
 
 @kernel(f"Tuple((float64, float64, float64, float64))({_F3}, {_I2}, int64, int64)")
 def _pair(corners: Any, numbers: Any, i: Any, j: Any) -> Any:
     """Depth and place of the crossing of two triangles; edges at a corner that both share are left out."""
     a, b = corners[i], corners[j]
-    if _apart(a, b):
-        return 0.0, 0.0, 0.0, 0.0
     shared = 0
     at_i, at_j = -1, -1
     for p in range(3):
@@ -81,8 +75,13 @@ def _pair(corners: Any, numbers: Any, i: Any, j: Any) -> Any:
     return best, x, y, z
 
 
-@kernel(f"Tuple((int64[:, ::1], float64[:, ::1], float64[::1]))({_F3}, {_I2}, {_F2}, int64, float64, int64)")
-def count_crossings(corners: Any, numbers: Any, boxes: Any, leaves: Any, least: Any, most: Any) -> Any:
+@kernel(
+    f"Tuple((int64[:, ::1], float64[:, ::1], float64[::1]))"
+    f"({_F3}, {_I2}, {_F2}, {_F2}, int64, float64, int64)"
+)
+def count_crossings(
+    corners: Any, numbers: Any, own_boxes: Any, boxes: Any, leaves: Any, least: Any, most: Any
+) -> Any:
     """Pairs of triangles (`most` at most) that cross deeper than `least`, a point and the depth of each."""
     n = corners.shape[0]
     pairs = np.empty((most, 2), np.int64)
@@ -97,15 +96,7 @@ def count_crossings(corners: Any, numbers: Any, boxes: Any, leaves: Any, least: 
         while top > 0:
             top -= 1
             node = stack[top]
-            box = boxes[node]
-            if (
-                box[0] > own[3]
-                or box[1] > own[4]
-                or box[2] > own[5]
-                or box[3] < own[0]
-                or box[4] < own[1]
-                or box[5] < own[2]
-            ):
+            if _apart(boxes[node], own):
                 continue
             if node < leaves:
                 last = node
@@ -121,7 +112,7 @@ def count_crossings(corners: Any, numbers: Any, boxes: Any, leaves: Any, least: 
                 continue
             for i in range(4 * leaf, min(4 * leaf + 4, n)):
                 for j in range(4 * other, min(4 * other + 4, n)):
-                    if j <= i or found >= most:
+                    if j <= i or found >= most or _apart(own_boxes[i], own_boxes[j]):
                         continue
                     depth, x, y, z = _pair(corners, numbers, i, j)
                     if depth > least:

@@ -56,6 +56,13 @@ def overlap_depth_mm(first: Solid, second: Solid) -> float:
     return 2.0 * float(common.volume()) / float(surface_mm2) if surface_mm2 > 0 else 0.0
 
 
+def union(made: Sequence[Solid]) -> Solid:
+    """Return the union of solids."""
+    import manifold3d
+
+    return manifold3d.Manifold.batch_boolean(list(made), manifold3d.OpType.Add)
+
+
 def volume_mm3(made: Solid) -> float:
     """Return the solid's volume."""
     return float(made.volume())

@@ -126,8 +126,9 @@ def self_crossings(tree: TriangleTree, least_depth_mm: float = 1e-3, most: int =
 
     Faces that only touch, or lie upon one another in one plane, don't cross.
     """
+    own_boxes = np.concatenate([tree.corners_mm.min(axis=1), tree.corners_mm.max(axis=1)], axis=1)
     pairs, points, depth = count_crossings(
-        tree.corners_mm, tree.vertex_numbers, tree.boxes_mm, tree.leaves, least_depth_mm, most
+        tree.corners_mm, tree.vertex_numbers, own_boxes, tree.boxes_mm, tree.leaves, least_depth_mm, most
     )
     return Crossings(tree.face_numbers[pairs], points, depth)
 

@@ -10,7 +10,6 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -18,6 +17,8 @@ from numpy.typing import NDArray
 from corelib.findings import Finding, Severity, in_order
 from corelib.job.models import LengthUnit
 from corelib.mesh.core import CoreMesh, Faces, Vertices
+from corelib.mesh.crossings import judge_crossings
+from corelib.mesh.defects import FATAL, HONEST_SHARE, MeshFindings
 from corelib.mesh.topology import (
     Bodies,
     EdgeTable,
@@ -29,30 +30,11 @@ from corelib.mesh.topology import (
 )
 from corelib.units import MM_PER
 
-MOST_PLACES = 50
-HONEST_SHARE = 1e-3
-"""Largest share of the volume that may be in doubt."""
 LEAST_SIZE_MM, MOST_SIZE_MM = 20.0, 2000.0
 """A core's longest side outside this range asks: is the unit right?"""
 LARGEST_COORDINATE_MM = 1e7
 THINNEST_MM = 1e-3
 """A body whose volume over area is less has no inside worth the name."""
-
-FATAL = frozenset(
-    {
-        "mesh.not_finite",
-        "mesh.coordinates_absurd",
-        "mesh.only_flat_faces",
-        "mesh.no_volume",
-        "mesh.open",
-        "mesh.sides_mixed",
-        "mesh.inverted",
-        "mesh.body_in_body",
-    }
-)
-"""Findings after which no figure of the mesh is honest: the plan can't be made."""
-
-Places = tuple[tuple[float, float, float], ...]
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,7 +60,7 @@ def inspect_mesh(
     refused = _unusable_numbers(vertices_mm, core)
     if refused is not None:
         return Inspection(None, 0.0, 0.0, 0, (refused,))
-    findings = _Findings(core)
+    findings = MeshFindings(core)
     kept = _without_flat_faces(vertices_mm, faces, findings)
     if not len(kept):
         findings.add("mesh.only_flat_faces", "stop", faces=len(faces))
@@ -92,34 +74,9 @@ def inspect_mesh(
     _judge_edges(mesh, table, volume_mm3, findings)
     if findings.fatal is None:
         _judge_bodies(mesh, bodies, volume_mm3, findings)
+    if findings.fatal is None:
+        judge_crossings(mesh, bodies, volume_mm3, findings)
     return Inspection(mesh, volume_mm3, area_mm2, bodies.count, in_order(findings.found))
-
-
-class _Findings:
-    """The findings of one mesh as they are made."""
-
-    def __init__(self, core: str | None) -> None:
-        self.core = core
-        self.found: list[Finding] = []
-
-    def add(
-        self, code: str, severity: Severity, places_mm: NDArray[np.float64] | None = None, **facts: Any
-    ) -> None:
-        where: Places = ()
-        if places_mm is not None and len(places_mm):
-            facts["x"], facts["y"], facts["z"] = (round(float(value), 3) for value in places_mm[0])
-            where = capped_places(places_mm)
-        self.found.append(Finding(code, severity, facts, self.core, places_mm=where))
-
-    @property
-    def fatal(self) -> Finding | None:
-        return next((finding for finding in self.found if finding.code in FATAL), None)
-
-
-def capped_places(points_mm: NDArray[np.float64]) -> Places:
-    """Return at most 50 of the points, spread over their whole list, rounded to a micrometre."""
-    step = max(1, math.ceil(len(points_mm) / MOST_PLACES))
-    return tuple((float(x), float(y), float(z)) for x, y, z in np.round(points_mm[::step], 3))
 
 
 def _unusable_numbers(vertices_mm: Vertices, core: str | None) -> Finding | None:
@@ -133,7 +90,7 @@ def _unusable_numbers(vertices_mm: Vertices, core: str | None) -> Finding | None
     return None
 
 
-def _without_flat_faces(vertices_mm: Vertices, faces: Faces, findings: _Findings) -> Faces:
+def _without_flat_faces(vertices_mm: Vertices, faces: Faces, findings: MeshFindings) -> Faces:
     """Return the faces with three distinct corners; the others bound nothing and change no figure."""
     a, b, c = faces[:, 0], faces[:, 1], faces[:, 2]
     flat = (a == b) | (b == c) | (c == a)
@@ -143,7 +100,7 @@ def _without_flat_faces(vertices_mm: Vertices, faces: Faces, findings: _Findings
     return faces
 
 
-def _judge_size(mesh: CoreMesh, unit: LengthUnit, findings: _Findings) -> None:
+def _judge_size(mesh: CoreMesh, unit: LengthUnit, findings: MeshFindings) -> None:
     longest_mm = float(mesh.size_mm.max())
     if LEAST_SIZE_MM <= longest_mm <= MOST_SIZE_MM:
         return
@@ -162,7 +119,7 @@ def _judge_size(mesh: CoreMesh, unit: LengthUnit, findings: _Findings) -> None:
     )
 
 
-def _judge_repeats(mesh: CoreMesh, findings: _Findings) -> None:
+def _judge_repeats(mesh: CoreMesh, findings: MeshFindings) -> None:
     marks = repeated_faces(mesh.faces)
     repeated = np.flatnonzero(marks)
     if len(repeated):
@@ -171,7 +128,7 @@ def _judge_repeats(mesh: CoreMesh, findings: _Findings) -> None:
         findings.add("mesh.repeated_faces", "check", places, count=len(repeated), backed=backed)
 
 
-def _judge_edges(mesh: CoreMesh, table: EdgeTable, volume_mm3: float, findings: _Findings) -> None:
+def _judge_edges(mesh: CoreMesh, table: EdgeTable, volume_mm3: float, findings: MeshFindings) -> None:
     """Find open edges, faces with the wrong side out, and edges at which more than two faces meet."""
     unbalanced = np.flatnonzero(table.forward != table.backward)
     if len(unbalanced):
@@ -187,7 +144,7 @@ def _middles(mesh: CoreMesh, table: EdgeTable, which: NDArray[np.intp]) -> NDArr
 
 
 def _judge_rims(
-    mesh: CoreMesh, table: EdgeTable, unbalanced: NDArray[np.intp], volume_mm3: float, findings: _Findings
+    mesh: CoreMesh, table: EdgeTable, unbalanced: NDArray[np.intp], volume_mm3: float, findings: MeshFindings
 ) -> None:
     is_open = table.uses[unbalanced] % 2 == 1
     rims, doubt_mm2 = rim_bound(mesh, table, unbalanced)
@@ -222,7 +179,7 @@ def rim_bound(mesh: CoreMesh, table: EdgeTable, unbalanced: NDArray[np.intp]) ->
     return rims, float((once_mm * each_mm).sum() / (4 * math.pi))
 
 
-def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: _Findings) -> None:
+def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: MeshFindings) -> None:
     """Find bodies without inside, turned inside out, inside one another, and say how many there are."""
     thin = np.abs(bodies.volume_mm3) < THINNEST_MM * bodies.area_mm2
     if thin.all() or abs(volume_mm3) < THINNEST_MM * bodies.area_mm2.sum():
@@ -248,7 +205,7 @@ def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: _
     if cavities.any():
         hollow_mm3 = -float(bodies.volume_mm3[cavities].sum())
         findings.add(
-            "mesh.cavity", "check", centre[cavities], count=int(cavities.sum()), volume_mm3=hollow_mm3
+            "mesh.cavity", "note", centre[cavities], count=int(cavities.sum()), volume_mm3=hollow_mm3
         )
     if int(outer.sum()) > 1:
         findings.add("mesh.several_bodies", "check", centre[outer], count=int(outer.sum()))

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any, cast
 
@@ -19,11 +20,15 @@ from corelib.mesh.topology import weld
 from corelib.progress import SILENT, Progress
 from corelib.units import KG_PER_MM3_AT_1_G_CM3, MM_PER
 
-_READ_SHARE = 0.7
+_THREADS = 2
+"""Meshes inspected at once; the compiled passes release the interpreter lock."""
+_READ_SHARE = 0.5
 """Share of loading that reading takes, for progress."""
 
 CHORD_SHARE = 0.1
 """Tessellation tolerance of STEP files as a share of the layer thickness."""
+
+Inspections = dict[tuple[Path, LengthUnit], Inspection]
 
 _REMARK_SEVERITY: dict[str, Severity] = {
     "mesh.count_broken": "check",
@@ -56,16 +61,38 @@ def load_cores(
     pool = pool or standing_pool()
     read = pool.read(paths, progress.span(0.0, _READ_SHARE), chord_mm) if paths else []
     files = dict(zip(paths, read, strict=True))
-    done: dict[tuple[Path, LengthUnit], Inspection] = {}
+    inspections = _inspected(ordered, folder, files, progress.span(_READ_SHARE, 1.0))
     loaded = []
-    for number, core in enumerate(ordered):
-        progress.span(_READ_SHARE, 1.0)(number / len(ordered), "inspect")
+    for core in ordered:
         if core.block is not None:
             loaded.append(_block_core(core, core.block, bulk_density_g_cm3))
         else:
             assert core.mesh is not None
-            loaded.append(_mesh_core(core, files[folder / core.mesh.path], done))
+            path = folder / core.mesh.path
+            loaded.append(_mesh_core(core, files[path], inspections))
     return tuple(loaded)
+
+
+def _inspected(
+    cores: Sequence[CoreItem], folder: Path, files: Mapping[Path, ParsedFile | InputError], progress: Progress
+) -> Inspections:
+    """Return the inspection of each file in each unit that cores state, several at once."""
+    wanted: dict[tuple[Path, LengthUnit], ParsedFile] = {}
+    for core in cores:
+        file = files[folder / core.mesh.path] if core.mesh is not None else None
+        if isinstance(file, ParsedFile) and core.mesh is not None:
+            wanted[file.path, _settled_unit(file, core.mesh.unit, core.name)] = file
+    with ThreadPoolExecutor(_THREADS) as threads:
+        jobs = {key: threads.submit(inspect_parsed, file, key[1]) for key, file in wanted.items()}
+        try:
+            for number, job in enumerate(jobs.values()):
+                progress(number / len(jobs), "inspect")
+                job.result()
+        except BaseException:
+            for job in jobs.values():
+                job.cancel()
+            raise
+    return {key: job.result() for key, job in jobs.items()}
 
 
 def inspect_file(
@@ -107,17 +134,12 @@ def _welded(file: ParsedFile, factor: float) -> tuple[Vertices, Faces]:
         return vertices * factor, faces
 
 
-def _mesh_core(
-    core: CoreItem, file: ParsedFile | InputError, done: dict[tuple[Path, LengthUnit], Inspection]
-) -> LoadedCore:
+def _mesh_core(core: CoreItem, file: ParsedFile | InputError, inspections: Inspections) -> LoadedCore:
     assert core.mesh is not None
     if isinstance(file, InputError):
         raise type(file)(file.code, **{**file.facts, "core": core.name})
     unit = _settled_unit(file, core.mesh.unit, core.name)
-    key = (file.path, unit)
-    if key not in done:
-        done[key] = inspect_parsed(file, unit)
-    inspection = done[key]
+    inspection = inspections[file.path, unit]
     if inspection.fatal is not None or inspection.mesh is None:
         raise fatal_error(inspection, core.name)
     findings = [_of_core(finding, core.id) for finding in inspection.findings]

@@ -5,7 +5,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from corelib.mesh.inspect import FATAL, MOST_PLACES, capped_places, inspect_mesh
+from corelib.mesh.defects import FATAL, MOST_PLACES, capped_places
+from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.topology import weld
 from tests.mesh.shapes import box_corners, turned
 
@@ -98,7 +99,7 @@ def test_a_box_inside_out_stops():
 def test_a_hollow_is_a_cavity_and_not_an_inverted_body():
     hollow = np.concatenate([BOX, turned(box_corners((10, 10, 10), (20, 20, 20)))])
     finding = only(hollow)
-    assert (finding.code, finding.severity) == ("mesh.cavity", "check")
+    assert (finding.code, finding.severity) == ("mesh.cavity", "note")
     assert finding.places_mm == ((25.0, 25.0, 25.0),)
     assert finding.facts["volume_mm3"] == pytest.approx(1000)
     assert inspect(hollow).volume_mm3 == pytest.approx(239_000)
@@ -167,3 +168,40 @@ def test_places_are_capped_and_spread():
     places = capped_places(points)
     assert len(places) <= MOST_PLACES
     assert places[-1][0] > 2900
+
+
+def test_flush_and_crossing_bodies_would_count_twice():
+    flush = np.concatenate([BOX, box_corners((50, 60, 40), (70, 0, 0))])
+    finding = only_of(flush, "mesh.bodies_overlap")
+    assert finding.severity == "stop"
+    assert finding.facts["volume_mm3"] == pytest.approx(30 * 60 * 40)
+    across = np.concatenate([BOX, box_corners((50, 20, 20), (70, 10, 10))])
+    finding = only_of(across, "mesh.bodies_overlap")
+    assert finding.facts["volume_mm3"] == pytest.approx(30 * 20 * 20)
+    assert min(x for x, _, _ in finding.places_mm) >= 70
+    barely = np.concatenate([BOX, box_corners((50, 2, 2), (99, 10, 10))])
+    assert only_of(barely, "mesh.bodies_touch_deep").severity == "check"
+
+
+def only_of(corners, code):
+    (finding,) = (finding for finding in inspect(corners).findings if finding.code == code)
+    return finding
+
+
+def test_bodies_that_touch_in_a_face_dont_overlap():
+    assert codes(np.concatenate([BOX, box_corners((50, 60, 40), (100, 0, 0))])) <= {
+        "mesh.several_bodies",
+        "mesh.touching_edges",
+        "mesh.repeated_faces",
+        "mesh.sheets",
+    }
+
+
+def test_a_dent_pushed_through_the_far_side_is_found_at_its_place():
+    dented = FINE.copy()
+    top = (np.abs(dented[..., 2] - 100) < 1e-9) & (np.linalg.norm(dented[..., :2] - 50, axis=-1) < 3)
+    assert top.any()
+    dented[top] = [50, 50, -20]
+    finding = only_of(dented, "mesh.crosses_itself")
+    assert finding.severity == "stop"
+    assert max(abs(x - 50) for x, _, _ in finding.places_mm) < 6
