@@ -12,6 +12,8 @@ import pkgutil
 import pint
 import pytest
 
+import corelib.physics
+
 ureg = pint.UnitRegistry()
 Q = ureg.Quantity
 
@@ -53,6 +55,8 @@ SAMPLES = {
     "drop_volume_m3": (68.0, "pL"),
     "efficiency": (60.0, "%"),
     "evaporated": (85.0, "%"),
+    "normal_z": (60.0, "%"),
+    "layer_m": (0.3, "mm"),
     "porosity": (45.0, "%"),
     "share": (50.0, "%"),
     "solids_on_sand": (0.6, "%"),
@@ -104,6 +108,22 @@ FITTED = {
         1e-12,
     ),
     "cooling.drying_time_s": ({"evaporated": Q(75, "%"), "half_time_s": Q(15, "min")}, Q(0.5, "hour"), 1e-12),
+    "accuracy.share_outside": ({"cp": Q(100, "%")}, Q(2699.796, "ppm"), 1e-6),  # two-sided, scipy.stats
+    "accuracy.student_t": (
+        {"confidence": Q(99, "%"), "degrees_of_freedom": Q(16, "")},
+        Q(2.92078, ""),  # JCGM 100:2008 H.1; GTC.reporting.k_factor returned it
+        1e-5,
+    ),
+    "motion.strip_count": (
+        {"extent_m": Q(1, "yard"), "head_width_m": Q(1, "foot"), "overlap_m": Q(0, "inch")},
+        Q(3, ""),
+        1e-12,
+    ),
+    "motion.travel_s": (
+        {"distance_m": Q(1, "yard"), "speed_m_s": Q(1, "ft/s"), "acceleration_m_s2": Q(2, "ft/s^2")},
+        Q(3.5, "s"),
+        1e-12,
+    ),
     "droplets.andrade_viscosity_pa_s": (
         {"temperature_k": Q(30, "degC"), "factor_pa_s": Q(1.978389e-3, "cP"), "slope_k": Q(4500, "degR")},
         Q(7.547907, "cP"),
@@ -137,6 +157,13 @@ FITTED = {
     ),
 }
 BY_HAND = {
+    "accuracy.capability",
+    "accuracy.expanded_m",
+    "accuracy.fit_scale_and_bleed",
+    "accuracy.root_sum_of_squares",
+    "dose.solve_dose",
+    "measuring.open_time_s",
+    "measuring.unpacking_minutes",
     "cooling.block_middle_share",
     # lists, tables and results in parts: each has its own test below, or takes no dimensioned number
     "droplets.andrade_fit",
@@ -148,7 +175,7 @@ BY_HAND = {
     "sand.passing",
     "sand.size_at_passing_m",
 }
-MODULES = ("binder", "casting", "cooling", "droplets", "heat", "ranges", "sand")
+MODULES = tuple(name for _, name, _ in pkgutil.iter_modules(corelib.physics.__path__))
 
 
 def suffix_of(name):
@@ -214,6 +241,55 @@ def test_the_unit_in_a_name_is_the_one_that_pint_finds():
     areal = areal_dose_kg_m2(ureg.Quantity(1.5, "g/cm^3"), ureg.Quantity(0.3, "mm"), ureg.Quantity(2, "%"))
     with pytest.raises(pint.DimensionalityError):
         areal.to("kg/m^3")
+
+
+def test_lists_of_lengths_in_inches_give_the_same_accuracy():
+    """JCGM 100:2008 H.1's terms to first order, 31.7 nm, in micro-inches; a coupon series in inches."""
+    from corelib.physics.accuracy import capability, expanded_m, fit_scale_and_bleed, root_sum_of_squares
+
+    def metres(values, unit):
+        return [Q(value, unit).to("m").magnitude for value in values]
+
+    nanometres = [25.0, 9.7, 2.9, 16.6]
+    micro_inches = [Q(value, "nm").to("microinch").magnitude for value in nanometres]
+    combined = Q(root_sum_of_squares(micro_inches), "microinch").to("nm").magnitude
+    assert combined == pytest.approx(31.66, abs=0.05)
+    assert expanded_m(metres([0.3, 0.4], "thou"), []) == pytest.approx(Q(1.0, "thou").to("m").magnitude)
+    printed = metres([1, 2, 4, 8], "inch")
+    measured = [0.997 * length + 2 * Q(0.006, "inch").to("m").magnitude for length in printed]
+    fit = fit_scale_and_bleed(printed, measured, [2, 2, 2, 2])
+    assert fit.first == pytest.approx(-0.003, rel=1e-9)
+    assert fit.second == pytest.approx(Q(0.1524, "mm").to("m").magnitude, rel=1e-9)
+    samples = [1.0 + 0.001 * step for step in (-2, -1, -1, 0, 0, 0, 0, 1, 1, 2)]
+    inches, mm = (
+        capability(metres([s * f for s in samples], unit), *metres([0.99 * f, 1.01 * f], unit))
+        for f, unit in ((1.0, "inch"), (25.4, "mm"))
+    )
+    assert inches.cpk == pytest.approx(mm.cpk, rel=1e-9)
+
+
+def test_a_dose_setting_solved_in_other_units():
+    """300 dpi both ways, 0.3 mm, 1.3 and 1.45 g/cm³, 2 %: v = d ρ t p p ÷ ρ_l by pint."""
+    from corelib.physics.dose import DoseSetting, solve_dose
+
+    pitch, bed, liquid = Q(1, "inch") / 300, Q(1.45, "g/cm^3"), Q(1.3, "g/mL")
+    by_pint = (Q(2, "%") * bed * Q(0.3, "mm") * pitch * pitch / liquid).to("m^3")
+    metres = pitch.to("m").magnitude
+    stated = DoseSetting(0.02, 1e-13, metres, metres, 1.0, 3e-4, 1300.0, 1450.0)
+    solved = solve_dose(stated, "drop_volume_m3").drop_volume_m3
+    assert solved == pytest.approx(by_pint.magnitude, rel=1e-12)
+
+
+def test_times_of_people_in_hours_and_seconds():
+    from corelib.physics.measuring import open_time_s, unpacking_minutes
+
+    hours = [0.1, 0.25, 0.5]
+    per_core, _, _ = unpacking_minutes(
+        [1, 2, 5], [0, 0, 0], [0, 0, 0], [Q(h, "hour").to("min").magnitude for h in hours]
+    )
+    by_hand = sum(c * h for c, h in zip([1, 2, 5], hours, strict=True)) / 30 * 60
+    assert per_core == pytest.approx(by_hand, rel=1e-9)
+    assert open_time_s([Q(1, "min").to("s").magnitude, 90.0], [0, 1]) == 60.0
 
 
 def test_grain_fineness_number_takes_any_mass_unit():
