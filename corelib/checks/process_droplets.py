@@ -2,20 +2,28 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from corelib.checks.process_liquid import (
+    DENSITY,
+    LiquidProperty,
+    check_fits,
+    covered_range_k,
+    liquid_fields,
+    surface_tension_of,
+    viscosity_of,
+)
 from corelib.checks.process_values import Solved, missing_in, si_of, solved
 from corelib.errors import InputError
 from corelib.findings import Finding
 from corelib.job.profiles import OperatingPoint
 from corelib.physics import droplets
-from corelib.physics.ranges import interpolated, interpolated_viscosity_pa_s
 from corelib.reference import table
 from corelib.units import from_si
 
-LIQUID = ("binder.density_g_cm3", "binder.viscosity_mpa_s", "binder.surface_tension_mn_m")
 NOZZLE = ("head.nozzle_diameter_um", "head.drop_speed_m_s")
 AT = "head.nozzle_temperature_c"
 
@@ -63,24 +71,18 @@ def limit_source(name: str) -> str:
     return str(table("droplet_window")[name]["source"])
 
 
-def table_range_k(point: OperatingPoint) -> tuple[float, float] | None:
-    """Return the temperatures [K] that both property tables cover, None where a table isn't known."""
-    if missing_in(point, LIQUID):
-        return None
-    (viscosity_k, _), (tension_k, _) = (si_of(point, field) for field in LIQUID[1:])
-    low, high = max(viscosity_k[0], tension_k[0]), min(viscosity_k[-1], tension_k[-1])
-    return (low, high) if low <= high else None
-
-
 def droplet_point(point: OperatingPoint, temperature_k: float) -> DropletPoint:
-    """Return the droplet numbers at a nozzle temperature; raises InputError outside the property tables.
+    """Return the droplet numbers at a nozzle temperature; raises InputError outside the property's range.
 
-    Call it only where `LIQUID` and `NOZZLE` are known.
+    Raises InputError too where density, viscosity, surface tension, nozzle or drop speed isn't known.
     """
-    density, viscosity_table, tension_table = (si_of(point, field) for field in LIQUID)
+    viscosity_over, tension_over = viscosity_of(point), surface_tension_of(point)
+    missing = missing_in(point, (*liquid_fields(point), *NOZZLE))
+    if missing or viscosity_over is None or tension_over is None:
+        raise InputError("droplets.no_chart")
+    density = si_of(point, DENSITY)
     diameter, speed = (si_of(point, field) for field in NOZZLE)
-    viscosity = interpolated_viscosity_pa_s(temperature_k, *viscosity_table)
-    tension = interpolated("temperature of the surface tension", "K", temperature_k, *tension_table)
+    viscosity, tension = viscosity_over.at(temperature_k), tension_over.at(temperature_k)
     return DropletPoint(
         temperature_k=temperature_k,
         viscosity_pa_s=viscosity,
@@ -95,8 +97,8 @@ def droplet_point(point: OperatingPoint, temperature_k: float) -> DropletPoint:
 
 def droplet_curve(point: OperatingPoint, steps: int = 60) -> tuple[DropletPoint, ...]:
     """Return droplet points over the whole range of the property tables, cold to warm; empty if not known."""
-    covered = table_range_k(point)
-    if covered is None or missing_in(point, NOZZLE):
+    covered = covered_range_k(point)
+    if covered is None or missing_in(point, (DENSITY, *NOZZLE)):
         return ()
     low, high = covered
     return tuple(droplet_point(point, low + (high - low) * step / steps) for step in range(steps + 1))
@@ -109,7 +111,7 @@ def temperature_band_c(point: OperatingPoint) -> tuple[float, float] | None:
     something isn't known.
     """
     at = _here(point)
-    covered = table_range_k(point)
+    covered = covered_range_k(point)
     if at is None or covered is None or at.crossed:
         return None
     low = _end_of_band(point, at.temperature_k, covered[0])
@@ -133,7 +135,7 @@ def first_crossing_c(point: OperatingPoint, edge: Edge) -> float | None:
 
 
 def _here(point: OperatingPoint) -> DropletPoint | None:
-    if missing_in(point, (*LIQUID, *NOZZLE, AT)):
+    if missing_in(point, (*liquid_fields(point), *NOZZLE, AT)):
         return None
     try:
         return droplet_point(point, si_of(point, AT))
@@ -170,41 +172,36 @@ def _bisect(point: OperatingPoint, one_k: float, other_k: float, edge: Edge | No
 
 def droplet_values(point: OperatingPoint) -> tuple[Solved, ...]:
     """Return the solved values of the droplets at the nozzle's temperature."""
-    fields = (*LIQUID, *NOZZLE, AT)
+    density, viscosity, tension = liquid_fields(point)
 
-    def at(name: str) -> float:
-        return float(getattr(droplet_point(point, si_of(point, AT)), name))
+    def number(code: str, fields: tuple[str, ...], name: str) -> Solved:
+        return solved(
+            point, code, fields, lambda *_: float(getattr(droplet_point(point, si_of(point, AT)), name))
+        )
 
-    def number(code: str, name: str) -> Solved:
-        return solved(point, code, fields, lambda *_: at(name))
+    def over(found: LiquidProperty | None) -> float:
+        return math.nan if found is None else found.at(si_of(point, AT))
 
+    everything = (density, viscosity, tension, *NOZZLE, AT)
     return (
-        solved(
-            point,
-            "solved.viscosity_mpa_s",
-            ("binder.viscosity_mpa_s", AT),
-            lambda viscosity, kelvin: interpolated_viscosity_pa_s(kelvin, *viscosity),
-        ),
+        solved(point, "solved.viscosity_mpa_s", (viscosity, AT), lambda *_: over(viscosity_of(point))),
         solved(
             point,
             "solved.surface_tension_mn_m",
-            ("binder.surface_tension_mn_m", AT),
-            lambda tension, kelvin: interpolated("temperature of the surface tension", "K", kelvin, *tension),
+            (tension, AT),
+            lambda *_: over(surface_tension_of(point)),
         ),
-        number("solved.reynolds", "reynolds"),
-        number("solved.weber", "weber"),
-        number("solved.ohnesorge", "ohnesorge"),
-        number("solved.inverse_ohnesorge", "z"),
-        number("solved.splash_number", "splash"),
+        number("solved.reynolds", everything, "reynolds"),
+        number("solved.weber", everything, "weber"),
+        number("solved.ohnesorge", everything, "ohnesorge"),
+        number("solved.inverse_ohnesorge", everything, "z"),
+        number("solved.splash_number", everything, "splash"),
         solved(
             point,
             "solved.least_drop_speed_m_s",
-            ("binder.density_g_cm3", "binder.surface_tension_mn_m", "head.nozzle_diameter_um", AT),
-            lambda density, tension, diameter, kelvin: droplets.least_speed_m_s(
-                limits()["weber_least"],
-                density,
-                diameter,
-                interpolated("temperature of the surface tension", "K", kelvin, *tension),
+            (density, tension, "head.nozzle_diameter_um", AT),
+            lambda rho, _tension, diameter, _at: droplets.least_speed_m_s(
+                limits()["weber_least"], rho, diameter, over(surface_tension_of(point))
             ),
         ),
     )
@@ -212,8 +209,8 @@ def droplet_values(point: OperatingPoint) -> tuple[Solved, ...]:
 
 def check_droplets(point: OperatingPoint) -> list[Finding]:
     """Return the findings on the droplet window, over the stated range of nozzle temperatures too."""
-    missing = missing_in(point, (*LIQUID, *NOZZLE, AT))
-    found = _slow_cycle(point)
+    missing = missing_in(point, (*liquid_fields(point), *NOZZLE, AT))
+    found = [*_slow_cycle(point), *check_fits(point)]
     if missing:
         return [*found, Finding("droplets.not_known", "note", {"fields": list(missing)})]
     outside = _outside_tables(point)
@@ -244,7 +241,7 @@ def _slow_cycle(point: OperatingPoint) -> list[Finding]:
 
 def _outside_tables(point: OperatingPoint) -> list[Finding]:
     """Return the finding if the nozzle's temperature, or its stated range, leaves the property tables."""
-    covered = table_range_k(point)
+    covered = covered_range_k(point)
     if covered is None:
         return [Finding("droplets.tables_apart", "check", {})]
     stated = [AT, "head.nozzle_temperature_low_c", "head.nozzle_temperature_high_c"]

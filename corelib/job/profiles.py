@@ -88,6 +88,24 @@ class StrengthRow(Frozen):
     strength_mpa: Positive
 
 
+class AndradeFit(Frozen):
+    """Viscosity as η = A e^(B/T), fitted between two temperatures."""
+
+    factor_mpa_s: Positive
+    slope_k: Annotated[float, Field(gt=0, le=20_000)]
+    low_c: Temperature_c
+    high_c: Temperature_c
+
+
+class StraightFit(Frozen):
+    """Surface tension as a straight line over temperature, fitted between two temperatures."""
+
+    at_25_c_mn_m: Positive
+    slope_mn_m_k: Annotated[float, Field(ge=-5, le=5)]
+    low_c: Temperature_c
+    high_c: Temperature_c
+
+
 class SandProfile(Profile):
     """The dry sand as it lies in the bed."""
 
@@ -132,6 +150,10 @@ class BinderProfile(Profile):
     solids_pct: SharePct | None = None
     viscosity_mpa_s: Table | None = None
     surface_tension_mn_m: Table | None = None
+    viscosity_fit: AndradeFit | None = None
+    """Used where there is no table of the viscosity."""
+    surface_tension_fit: StraightFit | None = None
+    """Used where there is no table of the surface tension."""
     open_time_s: Positive | None = None
     """Longest time that an open nozzle may stand idle."""
     softening_c: Temperature_c | None = None

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -10,7 +12,12 @@ from corelib.checks.process import check_process, check_process_alone
 from corelib.checks.process_casting import CoreInMelt, check_lifts, core_lifts
 from corelib.checks.process_cure import cure_values
 from corelib.checks.process_dose import FIELD_OF, dose_setting, dose_solutions
-from corelib.checks.process_droplets import droplet_curve, first_crossing_c, temperature_band_c
+from corelib.checks.process_droplets import (
+    droplet_curve,
+    droplet_values,
+    first_crossing_c,
+    temperature_band_c,
+)
 from corelib.checks.process_sand import bed_density_bounds_kg_m3, grain_fineness, size_at_passing_m
 from corelib.checks.process_sheet import process_sheet
 from corelib.job.operating_point import DEFAULT_PROFILES, overridden, profile_ids, profiles_point
@@ -26,6 +33,9 @@ KNOWN = DEFAULT_PROFILES.model_copy(
 @pytest.fixture(scope="module")
 def point():
     return profiles_point(KNOWN)
+
+
+FIT = {"factor_mpa_s": 14.0 * math.exp(-5500 / 308.15), "slope_k": 5500.0, "low_c": 5.0, "high_c": 60.0}
 
 
 def codes(point, **overrides):
@@ -65,6 +75,7 @@ CONFLICTS = [
         "droplets.wets_nozzle_plate",
     ),
     ({"binder.viscosity_mpa_s": None}, "droplets.not_known"),
+    ({"binder.viscosity_fit": FIT | {"factor_mpa_s": 3e-7}}, "droplets.fit_differs_from_table"),
     ({"sand.sieve_analysis": [{"sieve": "33", "retained_g": 1}]}, "bed.sieve_not_known"),
     ({"sand.sieve_multipliers": None}, "bed.multipliers_not_stated"),
     ({"sand.sieve_analysis": [{"sieve": "60", "retained_g": 1}]}, "bed.sieve_without_multiplier"),
@@ -122,6 +133,33 @@ def test_a_cold_nozzle_says_at_which_temperature_it_left_the_window(point):
         near = overridden(point, {"head.nozzle_temperature_c": edge_c + nudge})
         assert any(found.code == "droplets.z_low_until" for found in check_process(near)) is code
     assert temperature_band_c(point)[0] == pytest.approx(edge_c, abs=1e-6)
+
+
+def test_a_fit_stands_in_for_a_table_and_keeps_to_its_range(point):
+    """The demo table was made from this fit, so both give the same numbers; the fit reaches further."""
+    straight = {"at_25_c_mn_m": 45.0, "slope_mn_m_k": -0.1, "low_c": 5.0, "high_c": 60.0}
+    fitted = overridden(
+        point,
+        {
+            "binder.viscosity_mpa_s": None,
+            "binder.viscosity_fit": FIT,
+            "binder.surface_tension_mn_m": None,
+            "binder.surface_tension_fit": straight,
+        },
+    )
+    by_table = {value.code: value for value in droplet_values(point)}
+    for value in droplet_values(fitted):
+        assert value.value == pytest.approx(by_table[value.code].value, rel=1e-3)
+    assert "binder.viscosity_fit" in droplet_values(fitted)[0].inputs
+    low, high = temperature_band_c(fitted)
+    assert low == pytest.approx(temperature_band_c(point)[0], abs=0.1)
+    assert temperature_band_c(point)[1] == pytest.approx(50.0)  # where the table ends
+    thin = overridden(fitted, {"head.nozzle_temperature_c": high})  # the fit goes on to where Z reaches 10
+    z = next(value.value for value in droplet_values(thin) if value.code == "solved.inverse_ohnesorge")
+    assert z == pytest.approx(10.0, rel=1e-6)
+    hot = overridden(fitted, {"head.nozzle_temperature_c": 61.0})
+    assert "droplets.outside_tables" in {finding.code for finding in check_process(hot)}
+    assert not any("fit" in finding.code for finding in check_process(fitted))
 
 
 def test_the_band_is_where_every_point_of_the_curve_lies_inside(point):

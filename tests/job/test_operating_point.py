@@ -190,6 +190,7 @@ def test_every_dimensioned_field_shows_its_unit():
         "rates.machine_scrap", "rates.packing_per_core",
     }  # fmt: skip
     choices_and_tables = {
+        "binder.surface_tension_fit", "binder.viscosity_fit",
         "binder.sds_date", "binder.sds_number", "machine.box_opens", "machine.image_canvas",
         "machine.image_jet_value", "machine.image_origin", "machine.image_rows", "machine.travel_axis",
         "oven.drying_table", "oven.heating", "process.strength_on_dose", "sand.sieve_analysis",
