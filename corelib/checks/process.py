@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from corelib.checks.process_accuracy import check_accuracy
 from corelib.checks.process_casting import (
     check_casting,
     check_lifts,
@@ -28,6 +29,7 @@ def check_process(point: OperatingPoint) -> tuple[Finding, ...]:
             *check_sand(point),
             *check_cure(point),
             *check_casting(point),
+            *check_accuracy(point),
         ]
     )
 

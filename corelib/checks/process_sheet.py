@@ -7,6 +7,7 @@ from dataclasses import asdict, dataclass
 from typing import Any
 
 from corelib.checks.process import check_process_alone
+from corelib.checks.process_accuracy import accuracy_values
 from corelib.checks.process_casting import (
     CoreInMelt,
     CoreLift,
@@ -63,7 +64,7 @@ class ProcessSheet:
     stated: tuple[StatedValue, ...]
     unknown: tuple[UnknownValue, ...]
     solved: dict[str, tuple[Solved, ...]]
-    """Solved values by group: dose, motion, droplets, sand, cure, casting."""
+    """Solved values by group: dose, motion, droplets, sand, cure, accuracy, casting."""
     dose: tuple[DoseSolution, ...]
     curve: tuple[DropletPoint, ...]
     band_c: tuple[float, float] | None
@@ -116,6 +117,7 @@ def process_sheet(point: OperatingPoint, cores: Sequence[CoreInMelt] = ()) -> Pr
             "droplets": droplet_values(point),
             "sand": sand_values(point),
             "cure": cure_values(point),
+            "accuracy": accuracy_values(point),
             "casting": casting_values(point),
         },
         dose=dose_solutions(point),

@@ -8,7 +8,7 @@ from typing import Any
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.wording import label, wording
 
-GROUPS = ("dose", "motion", "droplets", "sand", "cure", "casting")
+GROUPS = ("dose", "motion", "droplets", "sand", "cure", "accuracy", "casting")
 LIMIT_NAMES = {
     "z_least": "Z >",
     "z_most": "Z <",

@@ -9,6 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corelib.checks.process import check_process, check_process_alone
+from corelib.checks.process_accuracy import accuracy_values, bleed_left_m, outline_to_print_m
 from corelib.checks.process_casting import CoreInMelt, check_lifts, core_lifts
 from corelib.checks.process_cure import cure_values
 from corelib.checks.process_dose import FIELD_OF, dose_setting, dose_solutions
@@ -103,6 +104,12 @@ CONFLICTS = [
     ({"binder.softening_c": 650.0}, "casting.softens_below_pouring"),
     ({"binder.softening_c": 740.0}, "casting.softening_margin_small"),
     ({"process.cured_use_by_h": None}, "casting.waits_not_stated"),
+    ({"process.tolerance_mm": 0.1}, "tolerance.finer_than_steps_sideways"),
+    ({"process.tolerance_mm": 0.2}, "tolerance.finer_than_steps_upright"),
+    (
+        {"process.scale_error_xy_pct": 0.0, "process.bleed_xy_mm": 0.0},
+        "tolerance.not_calibrated",
+    ),
 ]
 
 
@@ -300,3 +307,20 @@ def test_any_single_value_may_be_unknown(field):
         for entry in group:
             if field in entry.inputs:
                 assert entry.value is None and field in entry.missing
+
+
+def test_the_outline_to_print_comes_out_at_size():
+    """Print → measure → nominal: measured = (1 + s) printed + 2 b."""
+    printed = outline_to_print_m(0.1, -0.002, 0.15e-3)
+    assert (1 - 0.002) * printed + 2 * 0.15e-3 == pytest.approx(0.1, rel=1e-14)
+    assert bleed_left_m(0.15e-3, 0.3e-3) == pytest.approx(-0.15e-3)  # one dry layer: half a layer short
+    assert bleed_left_m(0.14e-3, 0.3e-3) == pytest.approx(0.14e-3)
+
+
+def test_steps_left_by_hand(point):
+    """2 √(2·0.1² + 0.14²)/√12 sideways; upright 2 √(0.3² + 0.14²)/√12 and 0.1 mm of bleed that stays."""
+    values = {value.code: value.value for value in accuracy_values(point)}
+    sideways = 2 * ((2 * 0.1**2 + 0.14**2) / 12) ** 0.5
+    upright = 2 * ((0.3**2 + 0.14**2) / 12) ** 0.5 + 0.1
+    assert values["solved.steps_sideways_mm"] == pytest.approx(sideways, rel=1e-12)
+    assert values["solved.steps_upright_mm"] == pytest.approx(upright, rel=1e-12)
