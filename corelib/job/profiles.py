@@ -306,6 +306,16 @@ class ProcessProfile(Profile):
     """Areal dose of one layer over which binder runs (flooded)."""
     lifted_by_hand_kg: Positive | None = None
     """Mass from which a lift by hand is flagged."""
+    bending_strength_unpack_mpa: Positive | None = None
+    """Bending strength as unpacked, still warm."""
+    bending_strength_1h_mpa: Positive | None = None
+    """Bending strength after an hour of storage at `storage_humidity_pct`."""
+    bending_strength_24h_mpa: Positive | None = None
+    """Bending strength after 24 hours of storage at `storage_humidity_pct`."""
+    storage_humidity_pct: Percent | None = None
+    """Relative humidity at which the strengths after storage were measured."""
+    handling_safety_factor: Annotated[float, Field(ge=1, le=20)] | None = None
+    """How many times a core's own weight its strength has to bear when a person lifts it."""
     strength_on_dose: Annotated[tuple[StrengthRow, ...], Field(min_length=2, max_length=100)] | None = None
     """Bending strength of witness bars against the dose."""
     print_to_cure_h: Positive | None = None

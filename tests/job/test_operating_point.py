@@ -182,7 +182,8 @@ def test_every_dimensioned_field_shows_its_unit():
     plain_numbers = {
         "head.grey_levels", "head.nozzle_count", "machine.base_layers", "machine.cover_layers",
         "machine.grey_level", "machine.image_first_number", "machine.passes", "machine.refill_every_layers",
-        "machine.wipe_every_layers", "rates.head_modules", "shop.carriers", "shop.ovens", "shop.printers",
+        "machine.wipe_every_layers", "process.handling_safety_factor", "rates.head_modules",
+        "shop.carriers", "shop.ovens", "shop.printers",
         "shop.unpackers",
     }  # fmt: skip
     money = {

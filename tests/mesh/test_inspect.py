@@ -2,7 +2,7 @@
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corelib.mesh.defects import FATAL, MOST_PLACES, capped_places
@@ -65,6 +65,7 @@ def test_a_pinhole_is_a_finding_with_the_doubt_it_leaves():
     assert area_mm2 * 100 / 1e6 * 100 < finding.facts["doubt_pct"] < 0.1
 
 
+@settings(max_examples=12)
 @given(st.integers(0, 12 * 64 * 64 - 1))
 def test_the_doubt_bounds_what_a_hole_really_takes_from_any_layer(face):
     whole = FINE

@@ -1,0 +1,111 @@
+"""Can a person lift the core? Its own weight bends it, held at both ends or at one, at its weakest roll.
+
+The core is turned so that its longest side lies along the lift; its sections' area and second moments come
+from the mesh. Each figure is a screening figure: the core is taken as one straight beam.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from corelib.findings import Finding
+from corelib.geometry.pose import Array
+from corelib.geometry.section_moments import fibre_stress_of_unit_moment, section_moments
+from corelib.job.profiles import ProcessProfile
+from corelib.mesh.core import CoreMesh, LoadedCore
+from corelib.physics.strength import GRAVITY_M_S2, Lift, own_weight_moments_n_m, use_of_strength
+
+SECTIONS = 96
+ROLLS_DEG = np.arange(0.0, 180.0, 15.0)
+LEAST_SHARE = 0.02
+"""The outermost shares of the length: sections there run out to nothing and carry next to no moment."""
+KG_M3_PER_G_CM3 = 1000.0
+M_PER_MM = 1e-3
+PA_PER_MPA = 1e6
+DEFAULT_SAFETY_FACTOR = 3.0
+
+STATES = (
+    ("bending_strength_unpack_mpa", "unpack"),
+    ("bending_strength_1h_mpa", "1 h"),
+    ("bending_strength_24h_mpa", "24 h"),
+)
+
+
+@dataclass(frozen=True)
+class LiftStress:
+    """The highest bending stress in one lift, where it is, and how slender the core is."""
+
+    lift: Lift
+    stress_mpa: float
+    place_mm: tuple[float, float, float]
+    length_mm: float
+    slenderness: float
+    """Length over the least radius of gyration at the weakest section."""
+
+
+def lift_stresses(mesh: CoreMesh, density_g_cm3: float) -> tuple[LiftStress, ...]:
+    """Return the stresses of the lifts that a person makes: at both ends, and at the worse one end."""
+    turn = _lift_axes(mesh)
+    turned = np.ascontiguousarray(mesh.vertices_mm @ turn.T)
+    low, high = float(turned[:, 2].min()), float(turned[:, 2].max())
+    heights = low + (high - low) * (np.arange(SECTIONS) + 0.5) / SECTIONS
+    sections = section_moments(turned, mesh.faces, heights)
+    unit = fibre_stress_of_unit_moment(turned, mesh.faces, sections, ROLLS_DEG)
+    per_length = sections.area_mm2 * M_PER_MM**2 * density_g_cm3 * KG_M3_PER_G_CM3 * GRAVITY_M_S2
+    inner = (heights - low >= LEAST_SHARE * (high - low)) & (high - heights >= LEAST_SHARE * (high - low))
+    places_m = np.concatenate([[low], heights, [high]]) * M_PER_MM
+    load_n_m = np.concatenate([per_length[:1], per_length, per_length[-1:]])
+    both = own_weight_moments_n_m(places_m, load_n_m, "at both ends")[1:-1]
+    first = own_weight_moments_n_m(places_m, load_n_m, "at one end")[1:-1]
+    last = own_weight_moments_n_m(-places_m[::-1], load_n_m[::-1], "at one end")[::-1][1:-1]
+    tensor = sections.second_moments_mm4
+    gyration_mm = np.sqrt(np.linalg.eigvalsh(tensor)[:, 0].clip(0) / np.maximum(sections.area_mm2, 1e-9))
+    found = []
+    lifts: tuple[tuple[Lift, Array], ...] = (("at both ends", both), ("at one end", np.maximum(first, last)))
+    for lift, moments in lifts:
+        stress_pa = np.where(inner[:, None], moments[:, None] * unit / M_PER_MM**3, 0.0)
+        at, _ = np.unravel_index(int(np.argmax(stress_pa)), stress_pa.shape)
+        centre = np.array([*sections.centre_mm[at], heights[at]]) @ turn
+        slenderness = (high - low) / max(float(gyration_mm[at]), 1e-9)
+        place = (round(float(centre[0]), 3), round(float(centre[1]), 3), round(float(centre[2]), 3))
+        stress_mpa = float(stress_pa.max()) / PA_PER_MPA
+        found.append(LiftStress(lift, stress_mpa, place, high - low, slenderness))
+    return tuple(found)
+
+
+def _lift_axes(mesh: CoreMesh) -> Array:
+    """Return the rotation that lays the mesh's longest side along z (cyclic, so nothing is mirrored)."""
+    longest = int(np.argmax(mesh.size_mm))
+    return np.eye(3)[[(longest + 1) % 3, (longest + 2) % 3, longest]]
+
+
+def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: float) -> tuple[Finding, ...]:
+    """Return the lifts that the core's strength does not bear with the stated safety factor."""
+    stresses = lift_stresses(core.mesh, density_g_cm3)
+    factor = process.handling_safety_factor or DEFAULT_SAFETY_FACTOR
+    worst = max(stresses, key=lambda found: found.stress_mpa)
+    known = [(getattr(process, name), when) for name, when in STATES if getattr(process, name) is not None]
+    if not known:
+        needed = {"stress_mpa": worst.stress_mpa, "lift": worst.lift, "needed_mpa": factor * worst.stress_mpa}
+        return (Finding("handling.strength_unknown", "note", needed, core.item.id),)
+    humidity = process.storage_humidity_pct
+    found = []
+    for strength_mpa, when in known:
+        for lift in stresses:
+            if use_of_strength(lift.stress_mpa, strength_mpa, factor) <= 1.0:
+                continue
+            facts: dict[str, Any] = {
+                "when": when,
+                "lift": lift.lift,
+                "stress_mpa": lift.stress_mpa,
+                "strength_mpa": strength_mpa,
+                "factor": factor,
+                "has_factor": strength_mpa / lift.stress_mpa,
+                "humidity": "unstated humidity" if humidity is None else f"{humidity:g} % humidity",
+            }
+            places = (lift.place_mm,)
+            found.append(Finding("handling.may_break", "check", facts, core.item.id, places_mm=places))
+    return tuple(found)
