@@ -15,7 +15,8 @@ from corelib.wording import LANGUAGES, error_sentence, finding_wording, wording
 ROOT = Path(__file__).parent.parent
 SOURCES = [*ROOT.glob("corelib/**/*.py"), *ROOT.glob("app/**/*.py")]
 FAMILIES = {path.stem for path in (shared_folder() / "wording" / "en").glob("*.json")}
-CODE = re.compile(rf'"((?:{"|".join(sorted(FAMILIES))})\.[a-z0-9_]+)"')
+FILE_ENDINGS = "csv|ini|json|html|npy"  # "layers.csv" is a file's name
+CODE = re.compile(rf'"((?:{"|".join(sorted(FAMILIES))})\.(?!(?:{FILE_ENDINGS})")[a-z0-9_]+)"')
 
 
 def entries(language):

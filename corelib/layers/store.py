@@ -99,8 +99,11 @@ class OutlineStore:
         return found
 
     def edges(self, pose: CutPose, layer: int, key: str | None = None) -> Outlines | LayerEdges:
-        """Return a block with the directed edges to print: of the printed outlines, or, where the body has
-        no bleed allowance, straight from its triangles."""
+        """Return a block with the directed edges to print.
+
+        They are those of the printed outlines, or, where the body has no bleed allowance, come straight from
+        its triangles.
+        """
         key, block = key or pose.key, layer // BLOCK_LAYERS
         if pose.is_compensated:
             return self.outlines(pose, layer, key)

@@ -63,7 +63,8 @@ def test_outlines_have_the_areas_and_lengths_of_the_closed_form(name, turns):
 def test_edges_straight_from_triangles_are_those_of_the_outlines(name):
     made = cutter(MESHES[name](), turn(31, -12, 77))
     outlines = made.outlines(3, 17)
-    edges, starts = made.edges(3, 17)
+    cut = made.edges(3, 17)
+    edges, starts = cut.edges_mm, cut.edge_starts
     assert starts.tolist() == outlines.edge_starts.tolist()
     for i in range(outlines.count):
         walked = outlines.edges_mm[starts[i] : starts[i + 1]]
