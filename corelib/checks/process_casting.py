@@ -103,7 +103,7 @@ def strength_mpa(point: OperatingPoint) -> Solved:
         ordered = sorted(point.process.strength_on_dose or (), key=lambda row: row.binder_on_sand_pct)
         doses = [row.binder_on_sand_pct for row in ordered]
         strengths = [row.strength_mpa * 1e6 for row in ordered]
-        return interpolated("binder_on_sand_pct of the strength table", "%", dose * 100, doses, strengths)
+        return interpolated("physics.strength_dose", "%", dose * 100, doses, strengths)
 
     return solved(point, "solved.strength_mpa", STRENGTH, at_dose)
 

@@ -10,6 +10,7 @@ from corelib.findings import Finding
 from corelib.job.profiles import OperatingPoint
 from corelib.physics import binder, cooling, heat
 from corelib.physics.casting import steam_volume_m3
+from corelib.physics.ranges import require_range
 from corelib.units import from_si
 
 DOSE = ("process.binder_on_sand_pct", "additive.additive_on_sand_pct", "binder.solids_pct")
@@ -85,10 +86,7 @@ def cooling_h(point: OperatingPoint) -> Solved:
         unpack_k: float,
         hall_k: float,
     ) -> float:
-        if not hall_k < unpack_k <= cure_k:
-            facts = {"low": from_si(hall_k, "c"), "high": from_si(cure_k, "c"), "unit": "°C"}
-            quantity = "temperature at which the box is unpacked"
-            raise InputError("physics.out_of_range", quantity=quantity, value=from_si(unpack_k, "c"), **facts)
+        require_range("physics.unpack_temperature", unpack_k, hall_k + 0.1, cure_k, "K")
         specific = heat.mix_specific_heat_j_kg_k(sand_heat, additive_heat, additive)
         diffusivity = cooling.diffusivity_m2_s(conductivity, density, specific)
         return cooling.block_cooling_s(*size, diffusivity, (unpack_k - hall_k) / (cure_k - hall_k))

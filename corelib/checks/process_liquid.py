@@ -46,7 +46,7 @@ def viscosity_of(point: OperatingPoint) -> LiquidProperty | None:
     factor, slope = in_si(fit.factor_mpa_s, "mpa_s"), fit.slope_k
 
     def fitted(at: float) -> float:
-        require_range("temperature of the viscosity", at, low, high, "K")
+        require_range("physics.viscosity_temperature", at, low, high, "K")
         return andrade_viscosity_pa_s(at, factor, slope)
 
     return LiquidProperty(VISCOSITY[1], low, high, fitted)
@@ -54,12 +54,12 @@ def viscosity_of(point: OperatingPoint) -> LiquidProperty | None:
 
 def surface_tension_of(point: OperatingPoint) -> LiquidProperty | None:
     """Return the binder's surface tension [N/m] over temperature, None where it isn't known."""
-    quantity = "temperature of the surface tension"
+    code = "physics.tension_temperature"
     rows = si_of(point, TENSION[0])
     if rows is not None:
         kelvin, values = rows
         return LiquidProperty(
-            TENSION[0], kelvin[0], kelvin[-1], lambda at: interpolated(quantity, "K", at, kelvin, values)
+            TENSION[0], kelvin[0], kelvin[-1], lambda at: interpolated(code, "K", at, kelvin, values)
         )
     fit = point.binder.surface_tension_fit
     if fit is None:
@@ -68,7 +68,7 @@ def surface_tension_of(point: OperatingPoint) -> LiquidProperty | None:
     at_25_c, slope = in_si(fit.at_25_c_mn_m, "mn_m"), in_si(fit.slope_mn_m_k, "mn_m")
 
     def fitted(at: float) -> float:
-        require_range(quantity, at, low, high, "K")
+        require_range(code, at, low, high, "K")
         return at_25_c + slope * (at - in_si(25.0, "c"))
 
     return LiquidProperty(TENSION[1], low, high, fitted)

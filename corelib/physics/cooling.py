@@ -73,7 +73,7 @@ def block_cooling_s(
     >>> round(block_cooling_s(1.8, 1.0, 0.7, 0.3e-6, 28 / 98) / 3600)
     53
     """
-    require_range("excess temperature left", excess_left, 1e-6, 1.0, "-")
+    require_range("physics.excess_left", excess_left, 1e-6, 1.0, "-")
     low, high = 0.0, plate_time_constant_s(min(length_m, width_m, height_m) / 2, diffusivity_m2_s)
     while block_middle_share(high, length_m, width_m, height_m, diffusivity_m2_s) > excess_left:
         high = 2 * high
@@ -105,5 +105,5 @@ def drying_time_s(evaporated: float, half_time_s: float) -> float:
     >>> drying_time_s(0.75, 900.0)
     1800.0
     """
-    require_range("evaporated share", evaporated, 0.0, 1 - 1e-9, "-")
+    require_range("physics.evaporated_share", evaporated, 0.0, 1 - 1e-9, "-")
     return -half_time_s * math.log2(1 - evaporated)

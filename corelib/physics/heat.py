@@ -35,7 +35,7 @@ def quartz_specific_heat_j_kg_k(temperature_k: float) -> float:
     >>> round(quartz_specific_heat_j_kg_k(500.0) * 0.0600843, 2)
     59.64
     """
-    require_range("temperature of quartz", temperature_k, 273.15, 1996.0, "K")
+    require_range("physics.quartz_temperature", temperature_k, 273.15, 1996.0, "K")
     a, b, c, d, e, _, _ = _QUARTZ_COOL if temperature_k < _SHOMATE_CHANGES_AT_K else _QUARTZ_HOT
     t = temperature_k / 1000
     return (a + b * t + c * t**2 + d * t**3 + e / t**2) / QUARTZ_MOLAR_MASS_KG_MOL
@@ -50,7 +50,7 @@ def quartz_enthalpy_j_kg(temperature_k: float) -> float:
     >>> round(quartz_enthalpy_j_kg(600.0) * 0.0600843 / 1000, 2)
     16.89
     """
-    require_range("temperature of quartz", temperature_k, 273.15, 1996.0, "K")
+    require_range("physics.quartz_temperature", temperature_k, 273.15, 1996.0, "K")
     a, b, c, d, e, f, h = _QUARTZ_COOL if temperature_k < _SHOMATE_CHANGES_AT_K else _QUARTZ_HOT
     t = temperature_k / 1000
     kj_mol = a * t + b * t**2 / 2 + c * t**3 / 3 + d * t**4 / 4 - e / t + f - h
@@ -93,7 +93,7 @@ def water_vapour_pressure_pa(temperature_k: float) -> float:
     >>> round(water_vapour_pressure_pa(273.16), 2)
     611.66
     """
-    require_range("temperature of water", temperature_k, 273.15, WATER_CRITICAL_K, "K")
+    require_range("physics.water_temperature", temperature_k, 273.15, WATER_CRITICAL_K, "K")
     return WATER_CRITICAL_PA * math.exp(WATER_CRITICAL_K / temperature_k * _pressure_series(temperature_k))
 
 
@@ -135,7 +135,7 @@ def water_liquid_density_kg_m3(temperature_k: float) -> float:
     >>> round(water_liquid_density_kg_m3(273.16), 3)
     999.789
     """
-    require_range("temperature of water", temperature_k, 273.15, WATER_CRITICAL_K, "K")
+    require_range("physics.water_temperature", temperature_k, 273.15, WATER_CRITICAL_K, "K")
     tau = 1 - temperature_k / WATER_CRITICAL_K
     ratio = (
         1
@@ -157,7 +157,7 @@ def water_vapour_density_kg_m3(temperature_k: float) -> float:
     >>> round(water_vapour_density_kg_m3(373.1243), 4)
     0.5976
     """
-    require_range("temperature of water", temperature_k, 273.15, WATER_CRITICAL_K, "K")
+    require_range("physics.water_temperature", temperature_k, 273.15, WATER_CRITICAL_K, "K")
     tau = 1 - temperature_k / WATER_CRITICAL_K
     exponent = (
         -2.03150240 * tau ** (2 / 6)
@@ -300,7 +300,7 @@ def electric_energy_j(heat_j: float, efficiency: float) -> float:
     >>> round(electric_energy_j(11.22300e6, 0.6) / 3.6e6, 4)
     5.1958
     """
-    require_range("efficiency", efficiency, 1e-6, 1.0, "-")
+    require_range("physics.efficiency", efficiency, 1e-6, 1.0, "-")
     return heat_j / efficiency
 
 

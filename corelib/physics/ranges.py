@@ -7,23 +7,28 @@ from bisect import bisect_right
 from collections.abc import Sequence
 
 from corelib.errors import InputError
+from corelib.units import KELVIN_AT_0_C
 
 
-def require_range(quantity: str, value: float, low: float, high: float, unit: str) -> None:
-    """Return nothing if `low` ≤ value ≤ `high`, else raise the InputError that names quantity and range."""
-    if not low <= value <= high:
-        raise InputError(
-            "physics.out_of_range", quantity=quantity, value=value, low=low, high=high, unit=unit
-        )
+def require_range(code: str, value: float, low: float, high: float, unit: str) -> None:
+    """Return nothing if `low` ≤ value ≤ `high`, else raise the InputError `code` with value and range.
+
+    Temperatures come in kelvin (`unit` "K") and are reported in °C.
+    """
+    if low <= value <= high:
+        return
+    shift = KELVIN_AT_0_C if unit == "K" else 0.0
+    facts = {"value": value - shift, "low": low - shift, "high": high - shift}
+    raise InputError(code, unit="°C" if unit == "K" else unit, **facts)
 
 
-def interpolated(quantity: str, unit: str, at: float, xs: Sequence[float], ys: Sequence[float]) -> float:
-    """Return y at `at`, linear between the rows of a table with rising `xs`; raises InputError outside it.
+def interpolated(code: str, unit: str, at: float, xs: Sequence[float], ys: Sequence[float]) -> float:
+    """Return y at `at`, linear between the rows of a table with rising `xs`; InputError `code` outside it.
 
-    >>> interpolated("strength", "%", 2.5, [2.0, 3.0], [1.0, 3.0])
+    >>> interpolated("physics.strength_dose", "%", 2.5, [2.0, 3.0], [1.0, 3.0])
     2.0
     """
-    require_range(quantity, at, xs[0], xs[-1], unit)
+    require_range(code, at, xs[0], xs[-1], unit)
     if len(xs) == 1:
         return ys[0]
     right = min(bisect_right(xs, at), len(xs) - 1)
@@ -44,7 +49,7 @@ def interpolated_viscosity_pa_s(
     7.54791
     """
     inverse = [-1.0 / temperature for temperature in temperatures_k]
-    require_range("temperature of the viscosity", at_k, temperatures_k[0], temperatures_k[-1], "K")
+    require_range("physics.viscosity_temperature", at_k, temperatures_k[0], temperatures_k[-1], "K")
     logs = [math.log(viscosity) for viscosity in viscosities_pa_s]
     at = min(max(-1.0 / at_k, inverse[0]), inverse[-1])
-    return math.exp(interpolated("temperature of the viscosity", "-1/K", at, inverse, logs))
+    return math.exp(interpolated("physics.viscosity_temperature", "-1/K", at, inverse, logs))

@@ -138,8 +138,9 @@ def test_two_bounds_of_a_filled_box():
 def test_correlations_refuse_what_they_do_not_cover():
     with pytest.raises(InputError) as refused:
         heat.quartz_enthalpy_j_kg(2500.0)
-    assert refused.value.code == "physics.out_of_range"
-    assert refused.value.facts["high"] == 1996.0
+    assert refused.value.code == "physics.quartz_temperature"
+    assert refused.value.facts["high"] == pytest.approx(1996.0 - 273.15)
+    assert refused.value.facts["unit"] == "°C"
     with pytest.raises(InputError):
         heat.water_vapour_pressure_pa(700.0)
 
