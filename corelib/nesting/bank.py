@@ -27,6 +27,8 @@ from corelib.nesting.nofit import (
 from corelib.nesting.orientations import is_right_angled
 
 QUARTER: Array = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+GAP, PATH = 0, 1
+THREADS = 2
 POOL_WORDS = 1 << 26  # 512 MB; untouched pages cost nothing
 
 
@@ -95,7 +97,11 @@ class Bank:
         self.first_fixed = len(self.shapes)
         self.shapes += fixed
         count = len(self.shapes)
-        self.table = np.full((count, count, 7), NONE, dtype=np.int64)
+        self.tables = np.full((2, count, count, 7), NONE, dtype=np.int64)
+        self.table = self.tables[GAP]
+        """The sets with the gap kept: where a core may lie."""
+        self.paths = self.tables[PATH]
+        """The sets without a gap: who stands in whose way up."""
         self.pool: Words = np.empty(pool_words, dtype=np.uint64)
         self.used = 0
         self.built = 0
@@ -122,35 +128,42 @@ class Bank:
                         break
         return table
 
-    def need(self, moving: NDArray[np.int64], placed: NDArray[np.int64]) -> None:
+    def need(self, moving: NDArray[np.int64], placed: NDArray[np.int64], ordered: bool = False) -> None:
         """Build the sets of the moving shapes against the placed ones, as far as they are missing."""
-        missing = np.argwhere(self.table[np.ix_(moving, placed)][:, :, 0] == NONE)
-        if not len(missing):
+        wanted: list[tuple[int, int, int]] = []
+        known: set[tuple[int, int, int]] = set()
+        for way in (GAP, PATH) if ordered else (GAP,):
+            for a, b in np.argwhere(self.tables[way][np.ix_(moving, placed)][:, :, 0] == NONE):
+                pair = way, int(moving[a]), int(placed[b])
+                if pair not in known:
+                    wanted.append(pair)
+                    known.update(self._images(*pair))
+        if not wanted:
             return
-        pairs: list[tuple[int, int]] = []
-        known: set[tuple[int, int]] = set()
-        for a, b in missing:
-            pair = int(moving[a]), int(placed[b])
-            if pair not in known:
-                pairs.append(pair)
-                known.update(self._images(*pair))
-        for s in {p for p, _ in pairs}:
-            self._runs_of(s)
-        for p, q in pairs:
-            self._grown_of(q, self.gap_mm(p, q))
-        with ThreadPoolExecutor(2) as threads:
-            for (p, q), found in zip(pairs, threads.map(lambda pair: self._build(*pair), pairs), strict=True):
-                self._keep(p, q, *found)
+        for way, p, q in wanted:
+            self._runs_of(p)
+            self._grown_of(q, self.gap_mm(way, p, q))
+        with ThreadPoolExecutor(THREADS) as threads:
+            for pair, found in zip(wanted, threads.map(lambda pair: self._build(*pair), wanted), strict=True):
+                self._keep(*pair, *found)
 
-    def gap_mm(self, p: int, q: int) -> float:
-        """Return the gap between two shapes' cores."""
+    def volume_mm3(self, kind: int) -> float:
+        """Return what a kind's mesh takes up at least."""
+        mesh = self.items[kind].mesh
+        a, b, c = (mesh.vertices_mm[mesh.faces[:, corner]] for corner in range(3))
+        return abs(float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum())) / 6.0
+
+    def gap_mm(self, way: int, p: int, q: int) -> float:
+        """Return the gap between two shapes' cores, 0 for their way up."""
+        if way == PATH:
+            return 0.0
         return max(self.items[self.shapes[p].kind].gap_mm, self.items[self.shapes[q].kind].gap_mm)
 
-    def _images(self, p: int, q: int) -> list[tuple[int, int]]:
+    def _images(self, way: int, p: int, q: int) -> list[tuple[int, int, int]]:
         """Return the pairs that follow from one by quarter turns and by changing sides."""
         turns = [(int(a), int(b)) for a, b in zip(self._quarters[p], self._quarters[q], strict=True)]
         good = [(a, b) for a, b in turns if a != NONE and b != NONE]
-        return good + [(b, a) for a, b in good]
+        return [(way, a, b) for a, b in good] + [(way, b, a) for a, b in good]
 
     def _runs_of(self, s: int) -> Runs:
         if s not in self._runs:
@@ -164,9 +177,9 @@ class Bank:
             self._grown[key] = grown_planes(cells, gap_mm, self.lattice.cell_mm, self.lattice.fineness)
         return self._grown[key]
 
-    def _build(self, p: int, q: int) -> tuple[Words, tuple[int, int, int], int]:
+    def _build(self, way: int, p: int, q: int) -> tuple[Words, tuple[int, int, int], int]:
         """Return the set of shape p against shape q: words, base place and number of heights."""
-        fineness, gap_mm = self.lattice.fineness, self.gap_mm(p, q)
+        fineness, gap_mm = self.lattice.fineness, self.gap_mm(way, p, q)
         body, fixed = self.shapes[p].body.cells.shape, self.shapes[q].body.cells.shape
         margin = margin_cells(gap_mm, self.lattice.cell_mm, fineness)
         grown = self._grown_of(q, gap_mm)
@@ -180,21 +193,22 @@ class Bank:
         )
         return out, base, heights
 
-    def _keep(self, p: int, q: int, out: Words, base: tuple[int, int, int], heights: int) -> None:
+    def _keep(self, way: int, p: int, q: int, out: Words, base: tuple[int, int, int], heights: int) -> None:
         """Put a set and its images into the pool."""
         self.built += 1
+        table = self.tables[way]
         for quarter in range(4):
             a, b = int(self._quarters[p, quarter]), int(self._quarters[q, quarter])
-            if a == NONE or b == NONE or self.table[a, b, 0] != NONE:
+            if a == NONE or b == NONE or table[a, b, 0] != NONE:
                 continue
             words = np.ascontiguousarray(np.rot90(out, quarter, axes=(1, 2)))
             place = self._turned_base(p, q, a, b, base, out.shape, quarter)
-            self._store(a, b, words, place)
-            if self.table[b, a, 0] == NONE:
+            self._store(way, a, b, words, place)
+            if table[b, a, 0] == NONE:
                 mirrored = np.zeros_like(words)
                 reversed_set(words, heights, mirrored)
                 extent = words.shape[1], words.shape[2], heights
-                self._store(b, a, mirrored, tuple(1 - at - n for at, n in zip(place, extent, strict=True)))
+                self._store(way, b, a, mirrored, [1 - at - n for at, n in zip(place, extent, strict=True)])
 
     def _turned_base(
         self,
@@ -218,14 +232,14 @@ class Bank:
         x, y = ((low[i] - (size_a[i] - size_b[i]) // f) // 2 for i in (0, 1))
         return x, y, base[2]
 
-    def _store(self, a: int, b: int, words: Words, base: Sequence[int]) -> None:
+    def _store(self, way: int, a: int, b: int, words: Words, base: Sequence[int]) -> None:
         end = self.used + words.size
         if end > len(self.pool):
             raise MemoryError("the pool of no-fit sets is full")
         self.pool[self.used : end] = words.ravel()
         base_z = base[2] + self.shapes[a].sunk - self.shapes[b].sunk
         extent = words.shape[1], words.shape[2], words.shape[0]
-        self.table[a, b] = (self.used, base[0], base[1], base_z, *extent)
+        self.tables[way, a, b] = (self.used, base[0], base[1], base_z, *extent)
         self.used = end
 
 

@@ -6,17 +6,19 @@ the last one is packed as low as the search's effort allows. Every core can be d
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from corelib.geometry.pose import Array
 from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
 from corelib.nesting.field import Field
-from corelib.nesting.lattice import SHAPE
+from corelib.nesting.lattice import NONE, SHAPE
+from corelib.nesting.lowering import CORNERS, Budget, Squeeze
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.settling import settled
 from corelib.nesting.tiers import (
@@ -65,24 +67,39 @@ def lattice_for(task: Task) -> Lattice:
     return Lattice(pitch_mm, FINENESS)
 
 
-def pack_on_lattice(task: Task, clearance: Clearance, progress: Progress = SILENT) -> Packing | None:
-    """Return a packing, or None where the lattice is too coarse for a core or has not memory enough."""
-    if not any(item.copies for item in task.items):
-        return Packing(placements=task.fixed)
+@dataclass(frozen=True, eq=False)
+class FilledBox:
+    """One box as the constructor left it."""
+
+    number: int
+    members: tuple[Member, ...]
+    locked: tuple[Body, ...]
+    places: tuple[tuple[int, int, int], ...]
+    field: Field
+
+
+def pack_on_lattice(
+    task: Task, clearance: Clearance, progress: Progress = SILENT, evaluations: int = 0
+) -> list[FilledBox] | None:
+    """Return the filled boxes, or None where the lattice is too coarse for a core.
+
+    `evaluations` is what may be spent on bringing one more set into a box that seems full.
+    """
     groups = groups_to_place(task.items, task.fixed)
-    placements = list(task.fixed)
+    boxes: list[FilledBox] = []
     total, number = len(groups), 0
     lattice = lattice_for(task)
+    known = {item.core_id: item for item in task.items}
+    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
     bank: Bank | None = None
     while groups:
-        known = {item.core_id: item for item in task.items}
         locked = placed_bodies(known, [p for p in task.fixed if p.box == number])
         if bank is None or locked or bank.first_fixed < len(bank.shapes):
-            kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
             fixed = [fixed_shape(kinds[b.item.core_id], b, lattice, task.origin_mm) for b in locked]
             bank = Bank(task.items, lattice, [shape for shape, _ in fixed])
-            places = [place for _, place in fixed]
-        filled = _fill_box(task, bank, places, groups, progress.span(1 - len(groups) / total, 1.0))
+            places = tuple(place for _, place in fixed)
+        span = progress.span(1 - len(groups) / total, 1.0)
+        filled = _fill_box(task, bank, places, groups, span, evaluations)
         if filled is None:
             if locked:
                 number += 1
@@ -92,10 +109,15 @@ def pack_on_lattice(task: Task, clearance: Clearance, progress: Progress = SILEN
             groups = [(member,) for member in groups[0]] + groups[1:]
             continue
         count, field, members = filled
-        placements += _box_placements(task, field, members, locked, number, clearance)
+        boxes.append(FilledBox(number, tuple(members), tuple(locked), places, field))
         groups = groups[count:]
         number += 1
-    return Packing(placements=in_placement_order(placements))
+    return boxes
+
+
+def ceiling_of(task: Task, bank: Bank) -> int:
+    """Return the box's height in cells."""
+    return int((task.box.high_mm[2] - task.origin_mm[2]) / bank.lattice.cell_mm + 1e-9)
 
 
 def _fill_box(
@@ -104,21 +126,86 @@ def _fill_box(
     places: Sequence[tuple[int, int, int]],
     groups: Sequence[Group],
     progress: Progress,
+    evaluations: int,
 ) -> tuple[int, Field, list[Member]] | None:
     """Return how many groups go into one box, and the filled field; None if not one does."""
-    ceiling = int((task.box.high_mm[2] - task.origin_mm[2]) / bank.lattice.cell_mm + 1e-9)
-    weights = np.array([kind_weight(bank, kind) for kind in range(len(task.items))])
+    ceiling = ceiling_of(task, bank)
+    room_mm3 = float(np.prod(np.array(task.box.high_mm) - task.origin_mm))
+    volumes = [bank.volume_mm3(kind) for kind in range(len(task.items))]
 
     def trial(count: int) -> tuple[Field, list[Member]] | None:
         progress(0.0, "nest")
         members = [member for group in groups[:count] for member in group]
+        if sum(volumes[member.kind] for member in members) > room_mm3:
+            return None
         field = field_of(task, bank, places, [member.kind for member in members])
-        order = np.argsort(-weights[[member.kind for member in members]], kind="stable")
-        whole = all(field.insert(int(core), ceiling) for core in order)
-        return (field, members) if whole else None
+        return (field, members) if construct(field, len(members), ceiling, ORDERS[0], CORNERS[0]) else None
 
     count, found = most(trial, len(groups))
-    return None if found is None else (count, *found)
+    if found is None:
+        return None
+    field, members = found
+    if count == len(groups):
+        return count, best_construction(field, len(members), ceiling), members
+    rng = np.random.default_rng(task.search.seed)
+    while evaluations > 0 and count < len(groups):
+        more = [*members, *groups[count]]
+        tried = field_of(task, bank, places, [member.kind for member in more])
+        move_rows(field, len(members), tried, len(more))
+        squeeze = Squeeze(tried, core_sizes(tried), rng)
+        if not squeeze.fit_under(ceiling, Budget(evaluations, progress)):
+            break
+        count, field, members = count + 1, tried, more
+    return count, field, members
+
+
+def move_rows(old: Field, old_count: int, new: Field, new_count: int) -> None:
+    """Put the cores of a field where they are into a field that has room for more."""
+    for core in range(old_count):
+        if old.rows[core, SHAPE] != NONE:
+            new.put(core, old.rows[core])
+    assert new_count >= old_count
+
+
+def core_sizes(field: Field) -> NDArray[np.float64]:
+    """Return how large each core of a field is: its volume in cells and half its bounding box."""
+    return np.array([kind_weight(field.bank, int(kind)) for kind in field.kinds])
+
+
+Order = Callable[[Bank, int], tuple[float, ...]]
+ORDERS: tuple[Order, ...] = (
+    lambda bank, kind: (-kind_weight(bank, kind),),
+    lambda bank, kind: (-max(bank.shapes[bank.of_kind[kind][0]].body.cells.shape),),
+    lambda bank, kind: (-float(bank.shapes[bank.of_kind[kind][0]].body.cells.size),),
+)
+"""In which order cores are placed: what the constructor sorts by."""
+
+
+def construct(
+    field: Field,
+    count: int,
+    ceiling: int,
+    order: Callable[[Bank, int], tuple[float, ...]],
+    taste: tuple[int, ...],
+) -> bool:
+    """Place the first `count` cores of a field one after the other; False if one finds no spot."""
+    keys = [order(field.bank, int(kind)) for kind in field.kinds[:count]]
+    return all(
+        field.insert(core, ceiling, 0, taste) for core in sorted(range(count), key=lambda i: (keys[i], i))
+    )
+
+
+def best_construction(field: Field, count: int, ceiling: int) -> Field:
+    """Return the field, filled anew in the lowest of several orders if one is lower than it is now."""
+    best, top = field.snapshot(), field.top
+    for order in ORDERS:
+        for taste in CORNERS[:2]:
+            for core in range(count):
+                field.remove(core)
+            if construct(field, count, min(ceiling, top - 1), order, taste):
+                best, top = field.snapshot(), field.top
+    field.restore(best)
+    return field
 
 
 def field_of(task: Task, bank: Bank, places: Sequence[tuple[int, int, int]], kinds: Sequence[int]) -> Field:
@@ -128,7 +215,8 @@ def field_of(task: Task, bank: Bank, places: Sequence[tuple[int, int, int]], kin
     field = Field(bank, task.box, task.rules, all_kinds, task.ordered)
     for n, (shape, place) in enumerate(zip(locked, places, strict=True)):
         before = np.array(locked[:n], dtype=np.int64)
-        bank.need(np.array([shape], dtype=np.int64), before)
+        bank.need(np.array([shape], dtype=np.int64), before, task.ordered)
+        field.locked[len(kinds) + n] = True
         field.put(len(kinds) + n, np.array([shape, *place], dtype=np.int64))
     return field
 
@@ -140,23 +228,25 @@ def kind_weight(bank: Bank, kind: int) -> float:
     return float(np.count_nonzero(cells)) + 0.5 * cells.size
 
 
-def _box_placements(
-    task: Task,
-    field: Field,
-    members: Sequence[Member],
-    locked: Sequence[Body],
-    number: int,
-    clearance: Clearance,
-) -> list[Placement]:
+def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> list[Placement]:
     """Return the placements of a filled box, settled."""
     placements = []
-    for core, member in enumerate(members):
+    field = box.field
+    for core, member in enumerate(box.members):
         shape = field.bank.shapes[field.rows[core, SHAPE]]
         item = task.items[member.kind]
-        placements.append(placement_of(item, member.key, number, shape.orientation, field.matrix(core)))
+        placements.append(placement_of(item, member.key, box.number, shape.orientation, field.matrix(core)))
     known = {item.core_id: item for item in task.items}
-    bodies = settled(placed_bodies(known, placements), locked, task.box, task.rules, clearance)
+    bodies = settled(placed_bodies(known, placements), box.locked, task.box, task.rules, clearance)
     return [body.placement.model_copy(update={"matrix": matrix_rows(body.matrix)}) for body in bodies]
+
+
+def packing_of(task: Task, boxes: Sequence[FilledBox], clearance: Clearance) -> Packing:
+    """Return the packing of all filled boxes and the fixed placements."""
+    placements = list(task.fixed)
+    for box in boxes:
+        placements += box_placements(task, box, clearance)
+    return Packing(placements=in_placement_order(placements))
 
 
 def packing_score(task: Task, packing: Packing) -> tuple[int, float]:

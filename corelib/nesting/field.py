@@ -44,6 +44,7 @@ class Field:
             int(np.prod((self.room[:, :2] + 1).max(axis=0))) * self._words(), dtype=np.uint64
         )
         self.best = np.empty(5, dtype=np.int64)
+        self.locked = np.zeros(count, dtype=np.bool_)
         self.evaluations = 0
 
     def _words(self) -> int:
@@ -68,12 +69,12 @@ class Field:
     def insert(self, core: int, ceiling: int, level: int = 0, taste: tuple[int, ...] = DEFAULT_TASTE) -> bool:
         """Place a core at its cheapest free spot below `ceiling`; return False if there is none."""
         shapes = self.bank.of_kind[self.kinds[core]]
-        self.bank.need(shapes, np.unique(self.rows[self.placed, SHAPE]))
+        self.bank.need(shapes, np.unique(self.rows[self.placed, SHAPE]), self.ordered)
         self.evaluations += len(shapes) * max(1, len(self.placed))
         find_spot(
-            core, shapes, self.rows, self.bank.pool, self.bank.table, self.room, self.heights, self.fragile,
-            self.before, self.ordered, ceiling, level, np.array(taste, dtype=np.int64),
-            self.scratch, self.best,
+            core, shapes, self.rows, self.bank.pool, self.bank.table, self.bank.paths, self.room,
+            self.heights, self.fragile, self.before, self.ordered, ceiling, level,
+            np.array(taste, dtype=np.int64), self.scratch, self.best,
         )  # fmt: skip
         if self.best[1] == NONE:
             return False
@@ -86,7 +87,7 @@ class Field:
             first, later = np.zeros_like(self.before[0]), np.zeros_like(self.before[0])
             shape, x, y, z = (int(value) for value in row)
             relation(
-                core, shape, x, y, z, self.rows, self.bank.pool, self.bank.table, self.heights, self.fragile,
+                core, shape, x, y, z, self.rows, self.bank.pool, self.bank.paths, self.heights, self.fragile,
                 self.before, first, later,
             )  # fmt: skip
             enter(core, first, later, self.direct, self.before)
@@ -101,6 +102,22 @@ class Field:
     def snapshot(self) -> Snapshot:
         """Return the state."""
         return Snapshot(self.rows.copy(), self.direct.copy(), self.before.copy())
+
+    def load(self, rows: NDArray[np.int64]) -> None:
+        """Take over placements that are free of overlap and can be drawn."""
+        for core in range(len(rows)):
+            self.rows[core] = NONE
+        self.direct[:], self.before[:] = 0, 0
+        every = np.unique(rows[rows[:, SHAPE] != NONE, SHAPE])
+        self.bank.need(every, every, self.ordered)
+        for core in range(len(rows)):
+            if rows[core, SHAPE] != NONE:
+                self.put(core, rows[core])
+
+    def least_top(self) -> int:
+        """Return the least top that any packing can have: the tallest core in its flattest shape."""
+        flattest = {kind: int(self.room[shapes, 3].min()) for kind, shapes in enumerate(self.bank.of_kind)}
+        return max(flattest[int(kind)] for kind in self.kinds)
 
     def restore(self, state: Snapshot) -> None:
         """Go back to a state."""

@@ -1,7 +1,8 @@
 """Kernels of the lattice search: blocked heights, the best free spot, and who must leave before whom.
 
 A placed core is a row (shape, x, y, z) of lattice numbers. `table[s, t]` describes the no-fit set of shape s
-against shape t: offset in the pool, base x, y, z, extent x, y, words. Precedence is kept as bit sets:
+against shape t: offset in the pool, base x, y, z, extent x, y, words; `paths` the same without the gap,
+for who is in whose way up. Precedence is kept as bit sets:
 `direct[i]` holds the cores that must leave before core i, `before[i]` the same through any chain.
 """
 
@@ -86,7 +87,7 @@ def next_bit(out: Words, x: int, y: int, z: int, limit: int, flip: np.uint64) ->
 
 
 @kernel("i8(u8[:], i8[:], i8, i8, i8)")
-def _side(pool: Words, entry: Rows, x: int, y: int, z: int) -> int:
+def side_of(pool: Words, entry: Rows, x: int, y: int, z: int) -> int:
     """Return 1 if the set has bits above height z in its column (x, y), plus 2 if it has bits below."""
     if not (0 <= x < entry[EXTENT_X] and 0 <= y < entry[EXTENT_Y]):
         return 0
@@ -126,7 +127,7 @@ def _closes_cycle(before: Words, first: Words, later: Words) -> bool:
     "b1(i8, i8, i8, i8, i8, i8[:,::1], u8[:], i8[:,:,::1], i8[:,::1], b1[::1], u8[:,::1], u8[::1], u8[::1])"
 )
 def relation(
-    core: int, shape: int, x: int, y: int, z: int, rows: Rows, pool: Words, table: Table,
+    core: int, shape: int, x: int, y: int, z: int, rows: Rows, pool: Words, paths: Table,
     heights: Rows, fragile: NDArray[np.bool_], before: Words, first: Words, later: Words,
 ) -> bool:  # fmt: skip
     """Find who must leave before the candidate (`first`) and after it (`later`); False for a cycle.
@@ -142,8 +143,8 @@ def relation(
         other = rows[j, SHAPE]
         if other < 0 or j == core:
             continue
-        entry = table[shape, other]
-        side = _side(
+        entry = paths[shape, other]
+        side = side_of(
             pool,
             entry,
             x - rows[j, X] - entry[BASE_X],
@@ -202,13 +203,13 @@ def leave(core: int, direct: Words, before: Words) -> None:
 
 
 @kernel(
-    "void(i8, i8[::1], i8[:,::1], u8[:], i8[:,:,::1], i8[:,::1], i8[:,::1], b1[::1], u8[:,::1], b1, i8, i8,"
-    " i8[::1], u8[::1], i8[::1])"
+    "void(i8, i8[::1], i8[:,::1], u8[:], i8[:,:,::1], i8[:,:,::1], i8[:,::1], i8[:,::1], b1[::1], u8[:,::1],"
+    " b1, i8, i8, i8[::1], u8[::1], i8[::1])"
 )
 def find_spot(
-    core: int, shapes: Rows, rows: Rows, pool: Words, table: Table, room: Rows, heights: Rows,
-    fragile: NDArray[np.bool_], before: Words, ordered: bool, ceiling: int, level: int, taste: Rows,
-    scratch: Words, best: Rows,
+    core: int, shapes: Rows, rows: Rows, pool: Words, table: Table, paths: Table, room: Rows,
+    heights: Rows, fragile: NDArray[np.bool_], before: Words, ordered: bool, ceiling: int, level: int,
+    taste: Rows, scratch: Words, best: Rows,
 ) -> None:  # fmt: skip
     """Find the cheapest free spot of a core in any of its shapes: best = (cost, shape, x, y, z).
 
@@ -237,7 +238,7 @@ def find_spot(
                     if cost >= best[0]:
                         break
                     if not ordered or relation(
-                        core, s, x, y, z, rows, pool, table, heights, fragile, before, first, later
+                        core, s, x, y, z, rows, pool, paths, heights, fragile, before, first, later
                     ):
                         best[0], best[1], best[2], best[3], best[4] = cost, s, x, y, z
                         break

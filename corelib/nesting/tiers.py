@@ -40,6 +40,7 @@ class Obstacle(NamedTuple):
 
     low_mm: tuple[float, float, float]
     high_mm: tuple[float, float, float]
+    gap_mm: float
 
 
 class Spot(NamedTuple):
@@ -161,13 +162,14 @@ def groups_to_place(items: Sequence[NestItem], fixed: Sequence[Placement]) -> li
 
 
 def _obstacles(items: Sequence[NestItem], fixed: Sequence[Placement], box_number: int) -> list[Obstacle]:
-    meshes = {item.core_id: item.mesh for item in items}
+    known = {item.core_id: item for item in items}
     obstacles = []
     for placement in fixed:
-        if placement.box == box_number and placement.core in meshes:
-            vertices = moved(meshes[placement.core].vertices_mm, np.array(placement.matrix))
+        if placement.box == box_number and placement.core in known:
+            item = known[placement.core]
+            vertices = moved(item.mesh.vertices_mm, np.array(placement.matrix))
             low, high = vertices.min(axis=0), vertices.max(axis=0)
-            obstacles.append(Obstacle(tuple(low.tolist()), tuple(high.tolist())))
+            obstacles.append(Obstacle(tuple(low.tolist()), tuple(high.tolist()), item.gap_mm))
     return obstacles
 
 
@@ -188,7 +190,7 @@ def _fill(
 
         def trial(count: int, picked: list[Shape] = picked) -> list[Spot] | None:
             members = [member.kind for group in groups[:count] for member in group]
-            gap_mm = max((items[kind].gap_mm for kind in set(members)), default=0.0)
+            gap_mm = max([items[kind].gap_mm for kind in set(members)] + [o.gap_mm for o in obstacles])
             return Tiers(box, rules.layer_thickness_mm, gap_mm, obstacles).all_in(members, picked)
 
         count, found = most(trial, len(groups))
@@ -323,7 +325,7 @@ class Tiers:
         clear = False
         while not clear:
             clear = True
-            for low, high in self.obstacles:
+            for low, high, _ in self.obstacles:
                 if (
                     x_mm < high[0] + self.gap_mm
                     and low[0] - self.gap_mm < x_mm + shape.dx_mm

@@ -5,10 +5,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from corelib.child import make_executor
 from corelib.errors import Cancelled
 from corelib.job.models import Packing, Search
 from corelib.nesting.clearance import Clearance
-from corelib.nesting.engine import Task, pack_on_lattice, packing_score
+from corelib.nesting.engine import Task, pack_on_lattice, packing_of, packing_score
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestRules
 from corelib.nesting.packing import pack_build
@@ -24,9 +25,11 @@ RULES = NestRules(layer_thickness_mm=0.3)
 @settings(max_examples=25, deadline=None)
 def test_any_job_leaves_the_engine_valid(items):
     box = build_box()
-    packing = pack_on_lattice(Task(tuple(items), box, RULES, Search()), Clearance())
-    if packing is None:
+    task, clearance = Task(tuple(items), box, RULES, Search()), Clearance()
+    boxes = pack_on_lattice(task, clearance)
+    if boxes is None:
         return
+    packing = packing_of(task, boxes, clearance)
     assert_valid_by_itself(items, box, RULES, packing)
     assert check_packing(items, box, RULES, packing) == ()
 
@@ -81,3 +84,16 @@ def test_cancel_ends_the_search():
     items = [item("b", bracket(50, 40, 20), 30)]
     with pytest.raises(Cancelled):
         pack_build(items, build_box(), RULES, Search(), progress=Progress(lambda *_: True))
+
+
+def test_effort_lowers_the_packing_and_any_number_of_workers_finds_the_same():
+    items = [item("b", bracket(60, 40, 25, 10), 14), item("a", block(35, 20, 15), 9)]
+    box = build_box(200, 150, 400)
+    task = Task(tuple(items), box, RULES, Search())
+    quick = pack_build(items, box, RULES, Search())
+    search = Search(seed=3, effort=400_000)
+    longer = pack_build(items, box, RULES, search)
+    assert packing_score(task, longer)[1] < packing_score(task, quick)[1]
+    assert_valid_by_itself(items, box, RULES, longer)
+    with make_executor(2) as executor:
+        assert pack_build(items, box, RULES, search, executor=executor) == longer

@@ -1,0 +1,139 @@
+"""A portfolio of seeds that lowers one box in rounds; the same result on any number of workers.
+
+A round gives every seed the same number of candidate evaluations from the best packing so far; the results
+are compared in the order of the seeds, so who computed them, and when, makes no difference.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from concurrent.futures import Executor
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from corelib.files import canonical_json
+from corelib.nesting.bank import Bank, fixed_shape
+from corelib.nesting.clearance import placed_bodies
+from corelib.nesting.engine import FilledBox, Task, core_sizes, field_of, lattice_for
+from corelib.nesting.lowering import Budget, Squeeze
+from corelib.progress import SILENT, Progress
+
+SEEDS = 2
+ROUND = 1_500_000
+"""Candidate evaluations of a seed in a round: two to five seconds."""
+
+_banks: dict[str, Bank] = {}  # the last job's bank in this process, so that a worker builds it once
+
+
+@dataclass(frozen=True, eq=False)
+class Round:
+    """What a worker needs for one seed's round."""
+
+    task: Task
+    number: int
+    kinds: tuple[int, ...]
+    rows: NDArray[np.int64]
+    round_number: int
+    seed: int
+    evaluations: int
+
+
+class Portfolio:
+    """The search over one filled box; `run_round` improves the box's field in place."""
+
+    def __init__(self, task: Task, box: FilledBox, effort: int, executor: Executor | None) -> None:
+        self.task, self.box, self.effort, self.executor = task, box, effort, executor
+        self.spent = 0
+        self.rounds = 0
+
+    @property
+    def goes_on(self) -> bool:
+        """True while there is effort left and height to win."""
+        return self.spent < self.effort and self.box.field.top > self.box.field.least_top()
+
+    @property
+    def share(self) -> float:
+        """Share of the effort that is spent."""
+        return min(1.0, self.spent / max(1, self.effort))
+
+    def run_round(self, progress: Progress) -> bool:
+        """Run one round; return True if the box became lower."""
+        field = self.box.field
+        each = max(1, min(ROUND, (self.effort - self.spent) // SEEDS))
+        kinds = tuple(member.kind for member in self.box.members)
+        rounds = [
+            Round(self.task, self.box.number, kinds, field.rows.copy(), self.rounds, seed, each)
+            for seed in range(SEEDS)
+        ]
+        if self.executor is None:
+            width = (1.0 - self.share) * min(1.0, each * SEEDS / max(1, self.effort - self.spent))
+            spans = [
+                progress.span(self.share + width * n / SEEDS, self.share + width * (n + 1) / SEEDS)
+                for n in range(SEEDS)
+            ]
+            found = [play(job, span, field.bank) for job, span in zip(rounds, spans, strict=True)]
+        else:
+            found = self._by_workers(rounds, progress)
+        self.rounds += 1
+        self.spent += each * SEEDS
+        top, rows = min(((top, rows) for top, rows in found), key=lambda pair: pair[0])
+        if top >= field.top:
+            return False
+        field.load(rows)
+        return True
+
+    def _by_workers(self, rounds: list[Round], progress: Progress) -> list[tuple[int, NDArray[np.int64]]]:
+        assert self.executor is not None
+        futures = [self.executor.submit(play, job) for job in rounds]
+        found = []
+        for future in futures:
+            while True:
+                progress(self.share, "improve")
+                try:
+                    found.append(future.result(timeout=0.1))
+                    break
+                except TimeoutError:
+                    continue
+        return found
+
+
+def play(job: Round, progress: Progress = SILENT, bank: Bank | None = None) -> tuple[int, NDArray[np.int64]]:
+    """Return the top and rows that one seed reaches in one round."""
+    bank, places = _bank_of(job, bank)
+    field = field_of(job.task, bank, places, job.kinds)
+    field.load(job.rows)
+    rng = np.random.default_rng([job.task.search.seed, job.seed, job.round_number])
+    Squeeze(field, core_sizes(field), rng).lower(Budget(job.evaluations, progress), field.least_top())
+    return field.top, field.rows.copy()
+
+
+def _bank_of(job: Round, bank: Bank | None) -> tuple[Bank, list[tuple[int, int, int]]]:
+    """Return the job's bank, this process's own where the caller has none, and the locked cores' places."""
+    task = job.task
+    lattice = lattice_for(task)
+    known = {item.core_id: item for item in task.items}
+    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
+    locked = placed_bodies(known, [p for p in task.fixed if p.box == job.number])
+    fixed = [fixed_shape(kinds[b.item.core_id], b, lattice, task.origin_mm) for b in locked]
+    places = [place for _, place in fixed]
+    if bank is None:
+        key = task_key(task, job.number)
+        if key not in _banks:
+            _banks.clear()
+            _banks[key] = Bank(task.items, lattice, [shape for shape, _ in fixed])
+        bank = _banks[key]
+    return bank, places
+
+
+def task_key(task: Task, number: int) -> str:
+    """Return a hash of what makes a bank: meshes, orientations, gaps, lattice and locked cores."""
+    items = [
+        [item.core_id, item.mesh.content_sha256, item.gap_mm, [o.label for o in item.orientations]]
+        for item in task.items
+    ]
+    fixed = [p.model_dump(mode="json") for p in task.fixed if p.box == number]
+    lattice = lattice_for(task)
+    content = [items, fixed, lattice.pitch_mm, lattice.fineness, task.origin_mm.tolist()]
+    return hashlib.sha256(canonical_json(content)).hexdigest()
