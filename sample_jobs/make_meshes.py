@@ -35,6 +35,7 @@ PROFILES = {
     "binder": "alkali-silicate",
     "oven": "microwave-oven",
     "rates": "demo-rates",
+    "shop": "demo-shop",
 }
 SIMPLIFY_MM = 0.004
 """Edges that a union left shorter than this are merged: far below a grain of sand."""
@@ -322,6 +323,22 @@ def pump_housing(hashes: dict[str, str]) -> dict[str, Any]:
         "extras": {"witness_bars": 3, "accuracy_coupons": 1},
         "profiles": PROFILES,
         "search": {"seed": 210, "effort": 0},
+        "quotation": {
+            "number": "demo LW-210",
+            "start_date": "2026-11-30",
+            "round_unit_price_to": "0.50",
+            "conventional": {
+                "name": "three core boxes",
+                "tooling": {"low": "14000", "likely": "17500", "high": "23000"},
+                "per_set": {"low": "24", "likely": "31", "high": "42"},
+                "set_up_per_batch": "180",
+                "batch_sets": 60,
+                "tool_lead_time_days": 45,
+                "change_cost": "2200",
+                "changes": 1.5,
+                "printed_change_cost": "90",
+            },
+        },
     }
 
 

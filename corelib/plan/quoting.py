@@ -8,7 +8,6 @@ from datetime import date
 from decimal import Decimal
 from pathlib import Path
 
-from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import printed_body
 from corelib.cost.breakeven import BreakEven, JoinedWorth, PrintedPoint, break_even, joined_worth
 from corelib.cost.money import minor_unit
@@ -29,7 +28,6 @@ from corelib.errors import InputError
 from corelib.estimate.box import BoxEstimate, JobEstimate, estimate_box, estimate_job
 from corelib.estimate.schedule import calendar_of, schedule_job, stations_of
 from corelib.findings import Finding, in_order
-from corelib.job.files import changed
 from corelib.job.models import Job
 from corelib.job.operating_point import operating_point, required
 from corelib.job.profiles import OperatingPoint
@@ -37,9 +35,8 @@ from corelib.job.quotation import QuotationTerms
 from corelib.layers.model import BoxLayers
 from corelib.layers.sections import SectionCache
 from corelib.mesh.parsing import ParserPool
-from corelib.plan.build import estimate_one, job_cores, layers_of_box, placed_by_box
-from corelib.plan.nest_input import gap_mm
-from corelib.plan.packing import packed
+from corelib.plan.build import job_cores
+from corelib.plan.full_boxes import BoxFiller, FilledBoxes, job_of_sets
 from corelib.progress import SILENT, Progress
 
 BREAK_EVEN_DRAWS = 2000
@@ -74,22 +71,24 @@ def quote_job(
 ) -> Quotation:
     """Return the quotation of a job for quantities of its casting sets; mesh paths are relative to `folder`.
 
-    A quantity of n takes every casting set n times; loose cores and spares stay as stated. Each quantity is
-    packed anew. `shown` hears each reckoned price as soon as it is known. Raises InputError, MeshError.
+    A quantity of n takes every casting set n times; loose cores and spares stay as stated. Full boxes are
+    packed once and repeated. `shown` hears each reckoned price as soon as it is known. Raises InputError,
+    MeshError.
     """
     if not job.casting_sets:
         raise InputError("quote.no_sets", job=job.name)
     terms = job.quotation or QuotationTerms()
     point = operating_point(job, folder)
     _refuse_what_is_missing(job, point)
-    jobs = [_of_sets(job, sets) for sets in sorted(quantities)]
+    jobs = [job_of_sets(job, sets) for sets in sorted(quantities)]
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.1))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     work = progress.span(0.1, 0.95)
+    filler = BoxFiller(job, point, bodies, cache)
     done: list[_Packed] = []
     for number, own in enumerate(jobs):
         span = work.span(number / len(jobs), (number + 1) / len(jobs))
-        here = _packed(own, point, bodies, cache, seed, span)
+        here = _priced(own, filler.filled(_sets(own), span), point, seed)
         done.append(here)
         if shown is not None:
             shown(_calculated(here), here.spread)
@@ -105,41 +104,19 @@ def _refuse_what_is_missing(job: Job, point: OperatingPoint) -> None:
     calendar_of(point)
 
 
-def _of_sets(job: Job, sets: int) -> Job:
-    """Return the job with every casting set `sets` times and no packing."""
-    casting_sets = [
-        {**casting_set.model_dump(mode="python"), "count": sets} for casting_set in job.casting_sets
-    ]
-    return changed(job, casting_sets=casting_sets, packing=None)
-
-
-def _packed(
-    job: Job,
-    point: OperatingPoint,
-    bodies: tuple[PrintedBody, ...],
-    cache: SectionCache,
-    seed: int,
-    progress: Progress,
-) -> _Packed:
-    packing, _, box, _ = packed(job, point, bodies, progress.span(0.0, 0.8))
-    boxes: list[BoxEstimate] = []
-    layers: BoxLayers | None = None
-    for number, placed in enumerate(placed_by_box(packing, bodies)):
-        layers = layers_of_box(number, placed, point, cache)
-        boxes.append(estimate_one(layers, placed, point, box.inner_mm, cache, gap_mm(job, point)))
-    assert layers is not None, "a job with casting sets fills one box at least"
-    estimate = estimate_job(boxes)
+def _priced(job: Job, filled: FilledBoxes, point: OperatingPoint, seed: int) -> _Packed:
+    estimate = estimate_job(filled.boxes)
     ranges = job.quotation.ranges if job.quotation is not None else {}
     spread = uncertainty(estimate, point, job.currency, ranges, seed=seed)
-    return _Packed(job, estimate, layers, cost_job(estimate, point, job.currency), spread)
+    return _Packed(job, estimate, filled.last_layers, cost_job(estimate, point, job.currency), spread)
 
 
-def _sets(here: _Packed) -> int:
-    return here.job.casting_sets[0].count
+def _sets(job: Job) -> int:
+    return job.casting_sets[0].count
 
 
 def _calculated(here: _Packed) -> Calculated:
-    return Calculated(_sets(here), len(here.estimate.boxes), here.sheet.price)
+    return Calculated(_sets(here.job), len(here.estimate.boxes), here.sheet.price)
 
 
 def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationTerms, seed: int) -> Quotation:

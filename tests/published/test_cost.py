@@ -7,7 +7,9 @@ from decimal import Decimal
 
 import pytest
 
+from corelib.cost.lines import cost_line
 from corelib.cost.machine_rate import machine_rate
+from corelib.cost.sheet import BOX_COSTINGS
 from tests.cost.test_sheet import line_of, sheet_of
 from tests.estimate.made import point
 
@@ -86,3 +88,35 @@ def test_machine_hour_rate_of_an_exercise():
         Decimal("10.165"),
     ]
     assert rate.amount + Decimal("3.96") == pytest.approx(Decimal("43.348"), abs=Decimal("0.001"))
+
+
+def test_layer_process_cost_of_a_classic_paper():
+    # M (arithmetic closes in every step): Hopkinson & Dickens, Analysis of rapid manufacturing, Proc. IMechE
+    # C 217 (2003), small lever by stereolithography: 190 parts in 26.8 h; 7884 h a year; machine 1 040 000
+    # over 8 years and 89 000 upkeep a year: 219 000 a year, 55 894 parts a year, 3.92 a part. Labour 82 min
+    # a build at 5.30 an hour: 0.04 a part. Material 1.29 a part. Total 5.25 a part.
+    per_build = Decimal(190)
+    at = point(
+        rates__machine_per_h=None,
+        rates__machine_purchase="1040000",
+        rates__machine_replacement="1040000",
+        rates__machine_scrap="0",
+        rates__machine_life_a=8.0,
+        rates__machine_use_h=7884.0,
+        rates__interest_pct=0.0,
+        rates__machine_area_m2=0.0,
+        rates__machine_upkeep_per_a="89000",
+        rates__labour_per_h="5.30",
+        rates__box_set_up_h=82 / 60,
+    )
+    rate = machine_rate(at, "EUR")
+    assert rate.amount * 7884 == pytest.approx(Decimal(219_000), abs=Decimal(1))
+    assert round(per_build / Decimal("26.8") * 7884) == 55_894
+    build = {"build_s": 26.8 * 3600, "box_change_s": 0.0, "machine_rate_per_h": rate.amount}
+    costings = {costing.code: costing for costing in BOX_COSTINGS}
+    machine = cost_line(costings["machine"], at, build, "EUR").amount / per_build
+    labour = cost_line(costings["labour_set_up"], at, {}, "EUR").amount / per_build
+    cent = Decimal("0.01")
+    assert machine.quantize(cent) == Decimal("3.92")
+    assert labour.quantize(cent) == Decimal("0.04")
+    assert (machine + labour + Decimal("1.29")).quantize(cent) == Decimal("5.25")
