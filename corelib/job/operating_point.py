@@ -203,6 +203,8 @@ def _replaced(profile: Profile, kind: str, name: str, value: Any) -> Profile:
     try:
         return type(profile).model_validate(document)
     except ValidationError as error:
+        if "." in error.errors(include_url=False)[0]["type"]:  # a contradiction of our own, with its sentence
+            raise invalid(error, f"{kind}.{name}", document) from error
         raise InputError(
             "profile.value_refused",
             field=f"{kind}.{name}",

@@ -34,6 +34,7 @@ from corelib.job.fields import (
     Text,
     contradiction,
 )
+from corelib.job.rows import AndradeFit, DryingRow, SieveRow, StraightFit, StrengthRow, refuse_repeats
 
 PROFILE_SCHEMA_VERSION = 1
 Table = Annotated[tuple[TablePoint, ...], Field(min_length=1, max_length=100)]
@@ -65,45 +66,6 @@ class Profile(Frozen):
         if unknown:
             raise contradiction("profile.source_without_value", fields=", ".join(unknown))
         return self
-
-
-class SieveRow(Frozen):
-    """Sand retained on one sieve; `sieve` is the ASTM E11 number, or "pan"."""
-
-    sieve: Annotated[str, Field(pattern=r"^(\d{1,3}|pan)$")]
-    retained_g: NotNegative
-
-
-class DryingRow(Frozen):
-    """How long the oven takes to drive off so much water from a box."""
-
-    water_kg: NotNegative
-    time_s: NotNegative
-
-
-class StrengthRow(Frozen):
-    """Bending strength of cured test bars at one dose."""
-
-    binder_on_sand_pct: Annotated[float, Field(gt=0, le=20)]
-    strength_mpa: Positive
-
-
-class AndradeFit(Frozen):
-    """Viscosity as η = A e^(B/T), fitted between two temperatures."""
-
-    factor_mpa_s: Positive
-    slope_k: Annotated[float, Field(gt=0, le=20_000)]
-    low_c: Temperature_c
-    high_c: Temperature_c
-
-
-class StraightFit(Frozen):
-    """Surface tension as a straight line over temperature, fitted between two temperatures."""
-
-    at_25_c_mn_m: Positive
-    slope_mn_m_k: Annotated[float, Field(ge=-5, le=5)]
-    low_c: Temperature_c
-    high_c: Temperature_c
 
 
 class SandProfile(Profile):
@@ -160,6 +122,21 @@ class BinderProfile(Profile):
     is_alkaline: bool | None = None
     sds_number: Text | None = None
     sds_date: Text | None = None
+
+    @model_validator(mode="after")
+    def _properties_are_functions_of_temperature(self) -> Self:
+        for field, rows in (
+            ("viscosity_mpa_s", self.viscosity_mpa_s),
+            ("surface_tension_mn_m", self.surface_tension_mn_m),
+        ):
+            refuse_repeats(field, [row.temperature_c for row in rows or ()])
+        for field, fit in (
+            ("viscosity_fit", self.viscosity_fit),
+            ("surface_tension_fit", self.surface_tension_fit),
+        ):
+            if fit is not None and fit.low_c >= fit.high_c:
+                raise contradiction("profile.range_crossed", table=field, low=fit.low_c, high=fit.high_c)
+        return self
 
 
 class HeadProfile(Profile):
@@ -282,6 +259,11 @@ class OvenProfile(Profile):
     bed_conductivity_w_m_k: Annotated[float, Field(gt=0.01, le=10)] | None = None
     """Thermal conductivity of the cured bed, for the cooling estimate."""
 
+    @model_validator(mode="after")
+    def _drying_table_is_a_function(self) -> Self:
+        refuse_repeats("drying_table", [row.water_kg for row in self.drying_table or ()])
+        return self
+
 
 class ProcessProfile(Profile):
     """Set points and proven limits of the printing process."""
@@ -329,6 +311,11 @@ class ProcessProfile(Profile):
     """Share of a core's volume that the melt surrounds; the rest lies in prints."""
     print_pressure_kpa: Positive | None = None
     """Most load on a core print's seat that the mould bears."""
+
+    @model_validator(mode="after")
+    def _strength_is_a_function_of_dose(self) -> Self:
+        refuse_repeats("strength_on_dose", [row.binder_on_sand_pct for row in self.strength_on_dose or ()])
+        return self
 
 
 class RatesProfile(Profile):

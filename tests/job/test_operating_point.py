@@ -117,6 +117,31 @@ REFUSED = [
     ("sand.colour", "red", "profile.unknown_field", ("bulk_density_g_cm3",)),
     ("sand.sources", {}, "profile.unknown_field", ("sand.sources",)),
     ("sand", 1, "profile.unknown_field", ()),
+    (
+        "binder.viscosity_mpa_s",
+        [{"temperature_c": 20, "value": 9}, {"temperature_c": 20, "value": 8}],
+        "profile.table_repeats",
+        ("viscosity_mpa_s", "20"),
+    ),
+    (
+        "binder.viscosity_fit",
+        {"factor_mpa_s": 1e-3, "slope_k": 2500.0, "low_c": 40, "high_c": 20},
+        "profile.range_crossed",
+        ("viscosity_fit", "40", "20"),
+    ),
+    (
+        "oven.drying_table",
+        [{"water_kg": 1, "time_s": 9}, {"water_kg": 1, "time_s": 9}],
+        "profile.table_repeats",
+        ("drying_table",),
+    ),
+    (
+        "process.strength_on_dose",
+        [{"binder_on_sand_pct": 2, "strength_mpa": 1}, {"binder_on_sand_pct": 2, "strength_mpa": 2}],
+        "profile.table_repeats",
+        ("strength_on_dose",),
+    ),
+    ("binder.viscosity_mpa_s", [{"temperature_c": 20, "value": -1}], "profile.value_refused", ("mPa·s",)),
     ("furnace.power_kw", 1, "profile.unknown_kind", ("oven",)),
 ]
 
