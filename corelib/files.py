@@ -110,10 +110,15 @@ def folder_aside(target: Path) -> Iterator[Path]:
         shutil.rmtree(aside, ignore_errors=True)
 
 
-def replace_folder(aside: Path, target: Path) -> None:
-    """Let a finished folder take the target's place, as `folder_aside` does; raises FileError."""
+def check_replaceable(target: Path) -> None:
+    """Raise FileError if a folder with content that is no earlier output stands in the target's place."""
     if target.exists() and not _may_be_replaced(target):
         raise FileError("file.folder_in_use", path=str(target))
+
+
+def replace_folder(aside: Path, target: Path) -> None:
+    """Let a finished folder take the target's place, as `folder_aside` does; raises FileError."""
+    check_replaceable(target)
     try:
         _swap(aside, target)
     except OSError as error:

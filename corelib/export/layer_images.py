@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from corelib.errors import FileError
 from corelib.export.bilevel import SUFFIX, ImageFormat, ImagePlace, image_file
-from corelib.files import canonical_json, replace_folder, write_atomic
+from corelib.files import canonical_json, check_replaceable, replace_folder, write_atomic
 from corelib.layers.grid import PixelGrid
 from corelib.layers.raster import LayerPixels
 
@@ -104,6 +104,7 @@ class ImageFolder:
         self.folder = target.with_name(target.name + ".partial")
         self.resumed = 0
         self._done: dict[str, dict[str, Any]] = {}
+        check_replaceable(target)
         try:
             self._open(run_key)
         except OSError as error:
