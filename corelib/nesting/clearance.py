@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from corelib.geometry.distance import Tree, TreeOrder, least_distance_mm, tree_order, turned_tree
 from corelib.geometry.pose import Array
 from corelib.job.models import Placement
 from corelib.nesting.model import NestItem
 from corelib.nesting.orientations import turned_box_mm
+
+if TYPE_CHECKING:
+    from corelib.geometry.distance import Tree, TreeOrder
 
 TOLERANCE_MM = 1e-6
 """What rounding to 12 digits in a file may cost; distances short by no more than this are kept."""
@@ -70,6 +73,8 @@ class Clearance:
 
     def tree(self, item: NestItem, rotation: Array) -> Tree:
         """Return the tree of an item in a rotation."""
+        from corelib.geometry.distance import tree_order, turned_tree
+
         key = item.core_id, rotation.tobytes()
         if key not in self._trees:
             if item.core_id not in self._orders:
@@ -79,6 +84,9 @@ class Clearance:
 
     def distance_mm(self, first: Body, second: Body, bound_mm: float) -> float:
         """Return the least distance of two bodies, 0 where they cross, at most `bound_mm`."""
+        # imported when first needed: packings whose bounding boxes stand clear load no kernels
+        from corelib.geometry.distance import least_distance_mm
+
         shift_mm = second.matrix[:3, 3] - first.matrix[:3, 3]
         return least_distance_mm(
             self.tree(first.item, first.matrix[:3, :3]),

@@ -36,7 +36,6 @@ from corelib.progress import SILENT, Progress
 EDGE_CELLS = 20.0  # lattice pitches along a core's mean edge
 MOST_COLUMNS = 40_000  # lattice columns of a box
 FINENESS = 2
-MOST_SHAPES = 700
 
 
 @dataclass(frozen=True, eq=False)
@@ -78,9 +77,7 @@ class FilledBox:
     field: Field
 
 
-def pack_on_lattice(
-    task: Task, clearance: Clearance, progress: Progress = SILENT, evaluations: int = 0
-) -> list[FilledBox] | None:
+def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 0) -> list[FilledBox] | None:
     """Return the filled boxes, or None where the lattice is too coarse for a core.
 
     `evaluations` is what may be spent on bringing one more set into a box that seems full.

@@ -10,16 +10,14 @@ from dataclasses import dataclass
 from corelib.errors import InputError
 from corelib.findings import has_stop
 from corelib.job.models import Packing, Placement, Search
-from corelib.nesting.clearance import Clearance
-from corelib.nesting.engine import MOST_SHAPES, Task, pack_on_lattice, packing_of, packing_score
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestBox, NestItem, NestRules
-from corelib.nesting.portfolio import SEEDS, Portfolio
 from corelib.nesting.tiers import pack_in_tiers
 from corelib.progress import SILENT, Progress
 
 MOST_COPIES = 600
-"""More copies than this are packed in rows and tiers."""
+MOST_SHAPES = 700
+"""Jobs with more copies or more orientations in all than this are packed in rows and tiers."""
 
 
 @dataclass(frozen=True)
@@ -63,41 +61,22 @@ def nest_build(
 
     Every better packing on the way is reported as the fact `found` of the step `nest`.
     """
-    started_s = time.monotonic()
     items = sorted(items, key=lambda item: item.core_id)
     _refuse_bad_fixed(items, box, rules, fixed)
-    best = pack_in_tiers(items, box, rules, fixed, progress.span(0.0, 0.05))
-    assert not has_stop(check_packing(items, box, rules, best)), "the first packing is valid by construction"
+    first = pack_in_tiers(items, box, rules, fixed, progress.span(0.0, 0.05))
+    assert not has_stop(check_packing(items, box, rules, first)), "the first packing is valid by construction"
+    count = sum(len(item.copies) for item in items) - len(fixed)
+    shapes = sum(len(item.orientations) for item in items)
+    if not 0 < count <= MOST_COPIES or shapes > MOST_SHAPES:
+        return Nesting(first, 0)
+    # imported here, so that a plan whose packing is given never loads the engine's kernels
+    from corelib.nesting.engine import Task
+    from corelib.nesting.portfolio import search_packing
+
     task = Task(tuple(items), box, rules, search, tuple(fixed))
-    if not _is_for_engine(task):
-        return Nesting(best, 0)
-    clearance = Clearance()
-    boxes = pack_on_lattice(task, clearance, progress.span(0.05, 0.2), search.effort // 8)
-    if boxes is None:
-        return Nesting(best, 0)
-    best = _better(task, packing_of(task, boxes, clearance), best, clearance)
-    portfolio = Portfolio(task, boxes[-1], search.effort, executor)
-    later = progress.span(0.2, 1.0)
-    while portfolio.goes_on and (seconds is None or time.monotonic() - started_s < seconds):
-        if portfolio.run_round(later):
-            best = _better(task, packing_of(task, boxes, clearance), best, clearance)
-            later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
-    return Nesting(best, portfolio.spent)
-
-
-def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -> Packing:
-    """Return the new packing if it is better and passes the gate, else the best so far."""
-    if packing_score(task, packing) >= packing_score(task, best):
-        return best
-    findings = check_packing(task.items, task.box, task.rules, packing, clearance)
-    return best if has_stop(findings) else packing
-
-
-def _is_for_engine(task: Task) -> bool:
-    """Return True if the job is of a size that the engine packs in reasonable time."""
-    count = sum(len(item.copies) for item in task.items) - len(task.fixed)
-    shapes = sum(len(item.orientations) for item in task.items)
-    return 0 < count <= MOST_COPIES and shapes <= MOST_SHAPES
+    ends_s = None if seconds is None else time.monotonic() + seconds
+    packing, effort = search_packing(task, first, progress.span(0.05, 1.0), executor, ends_s)
+    return Nesting(packing, effort)
 
 
 def _refuse_bad_fixed(
@@ -111,6 +90,3 @@ def _refuse_bad_fixed(
     if has_stop(bad):
         first = bad[0]
         raise InputError("nesting.locked_is_bad", core=first.core, fault=first.code, **first.facts)
-
-
-__all__ = ["SEEDS", "Nesting", "nest_build", "pack_build"]

@@ -7,6 +7,7 @@ are compared in the order of the seeds, so who computed them, and when, makes no
 from __future__ import annotations
 
 import hashlib
+import time
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
@@ -14,9 +15,21 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.files import canonical_json
+from corelib.findings import has_stop
+from corelib.job.models import Packing
 from corelib.nesting.bank import Bank, fixed_shape
-from corelib.nesting.clearance import placed_bodies
-from corelib.nesting.engine import FilledBox, Task, core_sizes, field_of, lattice_for
+from corelib.nesting.clearance import Clearance, placed_bodies
+from corelib.nesting.engine import (
+    FilledBox,
+    Task,
+    core_sizes,
+    field_of,
+    lattice_for,
+    pack_on_lattice,
+    packing_of,
+    packing_score,
+)
+from corelib.nesting.gate import check_packing
 from corelib.nesting.lowering import Budget, Squeeze
 from corelib.progress import SILENT, Progress
 
@@ -97,6 +110,36 @@ class Portfolio:
                 except TimeoutError:
                     continue
         return found
+
+
+def search_packing(
+    task: Task, first: Packing, progress: Progress, executor: Executor | None, ends_s: float | None
+) -> tuple[Packing, int]:
+    """Return the best packing that passes the gate, and the candidate evaluations spent.
+
+    `ends_s` (of the monotonic clock) ends the search after the round in which it passes. Every better packing
+    is reported as the fact `found`.
+    """
+    clearance = Clearance()
+    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), task.search.effort // 8)
+    if boxes is None:
+        return first, 0
+    best = _better(task, packing_of(task, boxes, clearance), first, clearance)
+    portfolio = Portfolio(task, boxes[-1], task.search.effort, executor)
+    later = progress.span(0.2, 1.0)
+    while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
+        if portfolio.run_round(later):
+            best = _better(task, packing_of(task, boxes, clearance), best, clearance)
+            later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
+    return best, portfolio.spent
+
+
+def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -> Packing:
+    """Return the new packing if it is better and passes the gate, else the best so far."""
+    if packing_score(task, packing) >= packing_score(task, best):
+        return best
+    findings = check_packing(task.items, task.box, task.rules, packing, clearance)
+    return best if has_stop(findings) else packing
 
 
 def play(job: Round, progress: Progress = SILENT, bank: Bank | None = None) -> tuple[int, NDArray[np.int64]]:

@@ -11,8 +11,11 @@ from corelib.kernels import KERNELS_VERSION
 def warm_kernels() -> dict[str, Any]:
     """Compile all kernels (importing their modules does it) and return where they are kept."""
     from corelib.export import g4_kernels
+    from corelib.geometry import distance, voxels
     from corelib.layers import contour_kernels, nozzles, raster_kernels, section_kernels
     from corelib.mesh import topology
+    from corelib.nesting import lattice, nofit, overlap
 
-    modules = (section_kernels, contour_kernels, raster_kernels, nozzles, g4_kernels, topology)
+    layer_modules = (section_kernels, contour_kernels, raster_kernels, nozzles)
+    modules = (*layer_modules, g4_kernels, topology, distance, voxels, nofit, lattice, overlap)
     return {"kernels": KERNELS_VERSION, "folder": str(cache_folder() / "kernels"), "modules": len(modules)}

@@ -1,5 +1,8 @@
 """The engine's packings: valid by the gate and by an independent check, never worse than the first."""
 
+import subprocess
+import sys
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -26,7 +29,7 @@ RULES = NestRules(layer_thickness_mm=0.3)
 def test_any_job_leaves_the_engine_valid(items):
     box = build_box()
     task, clearance = Task(tuple(items), box, RULES, Search()), Clearance()
-    boxes = pack_on_lattice(task, clearance)
+    boxes = pack_on_lattice(task)
     if boxes is None:
         return
     packing = packing_of(task, boxes, clearance)
@@ -97,3 +100,15 @@ def test_effort_lowers_the_packing_and_any_number_of_workers_finds_the_same():
     assert_valid_by_itself(items, box, RULES, longer)
     with make_executor(2) as executor:
         assert pack_build(items, box, RULES, search, executor=executor) == longer
+
+
+def test_a_given_packing_is_checked_without_loading_the_engine():
+    code = (
+        "import sys; from tests.nesting.bodies import *; import corelib.plan.packing;"
+        "from corelib.nesting.tiers import pack_in_tiers;"
+        "from corelib.nesting.gate import check_packing; from corelib.nesting.model import NestRules;"
+        "r=NestRules(0.3); i=[item('a', bracket(), 5)]; b=build_box(); p=pack_in_tiers(i,b,r);"
+        "assert not check_packing(i,b,r,p);"
+        "sys.exit(any(f'corelib.{m}' in sys.modules for m in ('nesting.engine', 'geometry.distance')))"
+    )
+    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

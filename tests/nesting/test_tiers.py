@@ -1,8 +1,6 @@
 """The first packing: valid for anything that fits, by the gate and by a check of its own."""
 
 import math
-import subprocess
-import sys
 import time
 
 import fcl
@@ -199,14 +197,3 @@ def test_progress_is_reported_and_nothing_is_packed_for_no_items():
 def test_whole_layers_are_rounded_up_but_not_by_rounding_noise(height_mm, layers):
     assert whole_layers_mm(height_mm, 0.3) == layers * 0.3
     assert math.isclose(whole_layers_mm(3 * 0.3, 0.3), 0.9)
-
-
-def test_a_packing_whose_boxes_all_clear_never_loads_the_solid_kernel():
-    code = (
-        "import sys; from tests.nesting.bodies import *; from corelib.nesting.packing import pack_build;"
-        "from corelib.nesting.gate import check_packing; from corelib.nesting.model import NestRules;"
-        "from corelib.job.models import Search; r=NestRules(0.3); i=[item('a', bracket(), 5)];"
-        "b=build_box(); p=pack_build(i,b,r,Search()); assert not check_packing(i,b,r,p);"
-        "sys.exit('manifold3d' in sys.modules)"
-    )
-    assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
