@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
-
 from corelib.checks.process_values import Solved, si_of, solved
 from corelib.findings import Finding
 from corelib.job.profiles import OperatingPoint
 from corelib.physics.accuracy import expanded_m, quantisation_deviation_m
+from corelib.physics.outline import bleed_left_m, outline_to_print_m
 from corelib.units import from_si
 
 NOMINAL_M = 0.1
@@ -16,26 +15,6 @@ NOMINAL_M = 0.1
 ALLOWANCE = ("process.scale_error_xy_pct", "process.bleed_xy_mm")
 STEPS_XY = ("machine.pitch_travel_mm", "machine.pitch_across_mm", "sand.mean_grain_mm")
 STEPS_Z = ("process.layer_thickness_mm", "process.bleed_z_mm", "sand.mean_grain_mm")
-
-
-def outline_to_print_m(nominal_m: float, scale_error: float, bleed_m: float) -> float:
-    """Return the length to print so that an outside length comes out as `nominal_m` [m].
-
-    measured = (1 + s) printed + 2 b, turned about. With s = −0.002 and b = 0.15 mm, 100 mm:
-
-    >>> round(outline_to_print_m(0.1, -0.002, 0.15e-3) * 1e3, 4)
-    99.8998
-    """
-    return (nominal_m - 2 * bleed_m) / (1 + scale_error)
-
-
-def bleed_left_m(bleed_m: float, thickness_m: float) -> float:
-    """Return what is left of the bleed on faces that look down [m], as dry layers come whole.
-
-    >>> round(bleed_left_m(0.2e-3, 0.3e-3) * 1e3, 6), round(bleed_left_m(0.1e-3, 0.3e-3) * 1e3, 6)
-    (-0.1, 0.1)
-    """
-    return bleed_m - math.floor(bleed_m / thickness_m + 0.5) * thickness_m
 
 
 def accuracy_values(point: OperatingPoint) -> tuple[Solved, ...]:

@@ -6,8 +6,9 @@ import math
 from typing import Any
 
 from corelib.checks.process_dose import BED, DROPS
-from corelib.checks.process_values import Solved, si_of, solved, value_of, weakest_evidence
+from corelib.checks.process_values import Solved, si_of, solved, value_of
 from corelib.findings import Finding, Severity
+from corelib.job.operating_point import MODELLED, evidence_of
 from corelib.job.profiles import OperatingPoint
 from corelib.physics import sand
 from corelib.reference import table
@@ -42,6 +43,15 @@ def grain_fineness(point: OperatingPoint) -> float | None:
 
 def size_at_passing_m(point: OperatingPoint, share: float) -> float | None:
     """Return the grain size [m] at which a share of the sand passes, None where the sieves don't say."""
+    curve = sieve_curve(point)
+    if curve is None:
+        return None
+    size = sand.size_at_passing_m(share, *curve)
+    return None if math.isnan(size) else size
+
+
+def sieve_curve(point: OperatingPoint) -> tuple[list[float], list[float]] | None:
+    """Return openings [m], coarsest first, and the share passing each; None where the sieves don't say."""
     rows = point.sand.sieve_analysis
     openings = table("sieves")["openings_mm"]
     if not rows or any(row.sieve not in openings for row in rows if row.sieve != "pan"):
@@ -50,10 +60,8 @@ def size_at_passing_m(point: OperatingPoint, share: float) -> float | None:
     if sum(row.retained_g for row in ordered) <= 0:
         return None
     passing = sand.passing([row.retained_g for row in ordered])
-    sieves = [row for row in ordered if row.sieve != "pan"]
-    sizes = [openings[row.sieve] / 1000 for row in sieves]
-    size = sand.size_at_passing_m(share, sizes, passing[: len(sizes)])
-    return None if math.isnan(size) else size
+    sizes = [openings[row.sieve] / 1000 for row in ordered if row.sieve != "pan"]
+    return sizes, passing[: len(sizes)]
 
 
 def bed_density_bounds_kg_m3(point: OperatingPoint) -> tuple[float, float] | None:
@@ -74,6 +82,7 @@ def bed_density_bounds_kg_m3(point: OperatingPoint) -> tuple[float, float] | Non
 def sand_values(point: OperatingPoint) -> tuple[Solved, ...]:
     """Return the solved values of the sand."""
     bounds = bed_density_bounds_kg_m3(point)
+    curve = sieve_curve(point)
     bound_fields = (
         "sand.sand_only_density_g_cm3",
         "additive.bulk_density_g_cm3",
@@ -84,6 +93,9 @@ def sand_values(point: OperatingPoint) -> tuple[Solved, ...]:
         _from_sieves(point, "solved.grain_fineness_number", grain_fineness(point), "sand.sieve_multipliers"),
         _from_sieves(point, "solved.median_grain_mm", size_at_passing_m(point, 0.5)),
         _from_sieves(point, "solved.grain_d90_mm", size_at_passing_m(point, 0.9)),
+        _from_sieves(
+            point, "solved.grain_uniformity_pct", None if curve is None else sand.uniformity(*curve)
+        ),
         solved(
             point,
             "solved.layer_in_mean_grains",
@@ -206,7 +218,8 @@ def _bed_density(point: OperatingPoint) -> list[Finding]:
     if bounds is None:
         return []
     facts = {"least_g_cm3": from_si(bounds[0], "g_cm3"), "most_g_cm3": from_si(bounds[1], "g_cm3")}
-    if stated is None:
+    evidence = evidence_of(point, "sand.bulk_density_g_cm3")
+    if stated is None or (evidence is not None and evidence.source.startswith(MODELLED)):
         return [Finding("bed.density_from_model", "check", facts)]
     grain = si_of(point, "sand.grain_density_g_cm3")
     found = []
@@ -216,8 +229,8 @@ def _bed_density(point: OperatingPoint) -> list[Finding]:
     low, high = (bound * (1 + sign * 0.02) for bound, sign in zip(bounds, (-1, 1), strict=True))
     if not low <= stated <= high:
         facts["stated_g_cm3"] = from_si(stated, "g_cm3")
-        evidence = weakest_evidence(point, ["sand.bulk_density_g_cm3"])
-        severity: Severity = "note" if evidence == "measured" else "check"
+        is_measured = evidence is not None and evidence.evidence == "measured"
+        severity: Severity = "note" if is_measured else "check"
         found.append(Finding("bed.density_outside_model", severity, facts))
     return found
 

@@ -23,6 +23,7 @@ from corelib.job.profiles import (
     Profile,
     ProfileNames,
 )
+from corelib.physics.sand import bed_density_pores_filled_kg_m3, bed_density_side_by_side_kg_m3
 from corelib.reference import shared_folder
 from corelib.units import SUFFIXES, suffix_of
 
@@ -37,6 +38,9 @@ DEFAULT_PROFILES = ProfileNames(
     rates="demo-rates",
 )
 """The shipped demo profiles that a new job starts from."""
+
+MODELLED = "modelled"
+"""How the source of a bed density begins that nobody stated."""
 
 _SIGNS = {"gt": ">", "ge": "≥", "lt": "<", "le": "≤"}
 
@@ -83,7 +87,7 @@ def operating_point(job: Job, beside: Path | None = None) -> OperatingPoint:
     Raises InputError for an unknown profile, an unknown field, or a value out of its range.
     """
     profiles = {kind: read_profile(kind, getattr(job.profiles, kind), beside) for kind in PROFILE_KINDS}
-    return overridden(OperatingPoint.model_validate(profiles), job.overrides)
+    return with_modelled_bed(overridden(OperatingPoint.model_validate(profiles), job.overrides))
 
 
 def profiles_point(names: ProfileNames, beside: Path | None = None) -> OperatingPoint:
@@ -91,6 +95,28 @@ def profiles_point(names: ProfileNames, beside: Path | None = None) -> Operating
     return OperatingPoint.model_validate(
         {kind: read_profile(kind, getattr(names, kind), beside) for kind in PROFILE_KINDS}
     )
+
+
+def with_modelled_bed(point: OperatingPoint) -> OperatingPoint:
+    """Return the operating point with a bed density from sand and additive where none is stated.
+
+    It is the middle between additive in the sand's pores and additive beside the sand, marked as modelled; a
+    measured value always wins. Without the two bulk densities the bed density stays unknown.
+    """
+    alone, beside = point.sand.sand_only_density_g_cm3, point.additive.bulk_density_g_cm3
+    share_pct = point.additive.additive_on_sand_pct
+    if point.sand.bulk_density_g_cm3 is not None or alone is None or share_pct is None:
+        return point
+    if share_pct > 0 and beside is None:
+        return point
+    share = share_pct / 100
+    most = bed_density_pores_filled_kg_m3(alone, share)
+    least = most if beside is None else bed_density_side_by_side_kg_m3(alone, beside, share)
+    source = f"{MODELLED} from sand and additive, between {least:.3g} and {most:.3g} g/cm³"
+    document = point.sand.model_dump(mode="python")
+    document["bulk_density_g_cm3"] = (least + most) / 2
+    document["sources"]["bulk_density_g_cm3"] = Evidence(evidence="guess", source=source)
+    return point.model_copy(update={"sand": type(point.sand).model_validate(document)})
 
 
 def overridden(point: OperatingPoint, overrides: Mapping[str, Any]) -> OperatingPoint:

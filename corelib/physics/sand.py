@@ -50,6 +50,32 @@ def size_at_passing_m(share: float, openings_m: Sequence[float], passing_shares:
     return math.nan
 
 
+def passing_at_size(size_m: float, openings_m: Sequence[float], passing_shares: Sequence[float]) -> float:
+    """Return the share of the mass that passes a size [-], along the sieve curve, straight in log size.
+
+    NaN outside the sieves. Inverse of `size_at_passing_m`.
+
+    >>> round(passing_at_size(200e-6, [400e-6, 100e-6], [1.0, 0.0]), 12)
+    0.5
+    """
+    for place in range(1, len(openings_m)):
+        coarse, fine = openings_m[place - 1], openings_m[place]
+        if coarse >= size_m >= fine:
+            part = math.log(size_m / fine) / math.log(coarse / fine)
+            return passing_shares[place] + part * (passing_shares[place - 1] - passing_shares[place])
+    return math.nan
+
+
+def uniformity(openings_m: Sequence[float], passing_shares: Sequence[float]) -> float:
+    """Return the degree of uniformity [-]: the mass between 2/3 and 4/3 of the median grain.
+
+    Source: giessereilexikon.com, "Average grain size". NaN where the sieves don't reach that far.
+    """
+    median_m = size_at_passing_m(0.5, openings_m, passing_shares)
+    upper = passing_at_size(4 / 3 * median_m, openings_m, passing_shares)
+    return upper - passing_at_size(2 / 3 * median_m, openings_m, passing_shares)
+
+
 def porosity(bed_density_kg_m3: float, grain_density_kg_m3: float) -> float:
     """Return the pore share of a bed [-].
 

@@ -26,6 +26,7 @@ from corelib.job.operating_point import (
     profile_from_file,
     profile_ids,
     profiles_point,
+    with_modelled_bed,
 )
 from corelib.job.profiles import PROFILE_KINDS, OperatingPoint
 from corelib.mesh.load import load_cores
@@ -80,7 +81,7 @@ def process_of(
         cores = cores_in_melt(loaded)
     else:
         point = point_of(what, profiles)
-    sheet = process_sheet(overridden(point, settings or {}), cores)
+    sheet = process_sheet(with_modelled_bed(overridden(point, settings or {})), cores)
     document = sheet.document()
     lines = tuple(process_sheet_lines(document, language))
     return ProcessResult(sheet, document, lines, has_stop(sheet.findings))
@@ -97,9 +98,8 @@ def sensitivity_of(
     """Return the ranked tables of what moves the figures most: of a job's plan, or of a profile alone."""
     path = Path(what)
     if _kind_of(path) != JOB_KIND:
-        return sensitivity_lines(
-            sensitivities(overridden(point_of(what, profiles), settings or {})), language
-        )
+        point = with_modelled_bed(overridden(point_of(what, profiles), settings or {}))
+        return sensitivity_lines(sensitivities(point), language)
     job = read_job(path)
     if settings:
         job = changed(job, overrides={**job.overrides, **settings})

@@ -2,16 +2,19 @@
 
 import json
 import string
+from pathlib import Path
 
 import pytest
 
 from corelib.checks.process_sheet import process_sheet
-from corelib.export.process_text import process_sheet_lines
+from corelib.export.process_text import GROUPS, process_sheet_lines
 from corelib.job.operating_point import DEFAULT_PROFILES, profiles_point
 from corelib.reference import shared_folder
 from corelib.wording import LANGUAGES, label
 
 SHEETS = sorted(path.stem for path in (shared_folder() / "wording" / "en" / "labels").glob("*.json"))
+
+EDGES = ("z_low", "z_high", "weber", "splash")
 
 
 def labels(language, sheet):
@@ -51,3 +54,14 @@ def test_sheet_as_text_holds_every_value(language):
         assert entry["field"].partition(".")[2] in text
     for entry in document["unknown"]:
         assert entry["field"].partition(".")[2] in text
+
+
+def test_no_label_is_left_over():
+    root = Path(__file__).parents[2]
+    text = "\n".join(path.read_text(encoding="utf-8") for path in root.glob("corelib/**/*.py"))
+    for sheet in SHEETS:
+        if sheet == "solved":
+            continue
+        made = {f"group_{group}" for group in GROUPS} | {f"edge_{name}" for name in EDGES}
+        left = [name for name in labels("en", sheet) if f'"{name}"' not in text and name not in made]
+        assert left == [], sheet

@@ -27,7 +27,9 @@ def test_nothing_is_found_where_all_loads_are_stated_and_kept():
 def test_overload_stops(carrier):
     gross_kg = block_estimate().bed.gross_box_kg.value
     found = check_loads([block_estimate()], point(**{FIELDS[carrier]: gross_kg - 0.5}))
-    assert [(finding.code, finding.severity) for finding in found] == [(f"loads.{carrier}_overloaded", "stop")]
+    assert [(finding.code, finding.severity) for finding in found] == [
+        (f"loads.{carrier}_overloaded", "stop")
+    ]
     assert found[0].facts["over_kg"] == pytest.approx(0.5)
     assert codes(**{FIELDS[carrier]: gross_kg + 1e-6}) == []
 
@@ -56,7 +58,9 @@ def test_heavy_core_is_flagged_by_name():
 
 
 def test_box_that_does_not_fit_the_oven_stops():
-    assert codes(oven__inner_mm=[900.0, 600.0, 500.0]) == ["loads.box_larger_than_oven"]  # 520 mm high outside
+    assert codes(oven__inner_mm=[900.0, 600.0, 500.0]) == [
+        "loads.box_larger_than_oven"
+    ]  # 520 mm high outside
     assert codes(oven__inner_mm=[600.0, 900.0, 530.0]) == []  # turned it goes in
 
 
@@ -68,12 +72,18 @@ def test_inner_size_counts_where_the_box_is_not_the_machines():
 
 @pytest.mark.parametrize("language", ["en", "de"])
 def test_every_finding_has_a_sentence(language):
-    unstated = dict.fromkeys(FIELDS.values()) | {"machine__box_tare_kg": None, "process__lifted_by_hand_kg": None}
+    unstated = dict.fromkeys(FIELDS.values()) | {
+        "machine__box_tare_kg": None,
+        "process__lifted_by_hand_kg": None,
+    }
     low = dict.fromkeys(FIELDS.values(), 1.0) | {
         "oven__inner_mm": [10.0, 10.0, 10.0],
         "process__lifted_by_hand_kg": 0.1,
     }
-    found = [*check_loads([block_estimate()], point(**unstated)), *check_loads([block_estimate()], point(**low))]
+    found = [
+        *check_loads([block_estimate()], point(**unstated)),
+        *check_loads([block_estimate()], point(**low)),
+    ]
     assert len(found) == 12
     for finding in found:
         assert "?" not in finding_wording(finding, language=language).sentence

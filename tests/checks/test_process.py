@@ -9,7 +9,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corelib.checks.process import check_process, check_process_alone
-from corelib.checks.process_accuracy import accuracy_values, bleed_left_m, outline_to_print_m
+from corelib.checks.process_accuracy import accuracy_values
 from corelib.checks.process_casting import CoreInMelt, check_lifts, core_lifts
 from corelib.checks.process_cure import cure_values
 from corelib.checks.process_dose import FIELD_OF, dose_setting, dose_solutions
@@ -21,9 +21,16 @@ from corelib.checks.process_droplets import (
 )
 from corelib.checks.process_sand import bed_density_bounds_kg_m3, grain_fineness, size_at_passing_m
 from corelib.checks.process_sheet import process_sheet
-from corelib.job.operating_point import DEFAULT_PROFILES, overridden, profile_ids, profiles_point
+from corelib.job.operating_point import (
+    DEFAULT_PROFILES,
+    overridden,
+    profile_ids,
+    profiles_point,
+    with_modelled_bed,
+)
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.physics import droplets
+from corelib.physics.outline import bleed_left_m, outline_to_print_m
 from corelib.wording import LANGUAGES, finding_wording
 
 KNOWN = DEFAULT_PROFILES.model_copy(
@@ -324,3 +331,8 @@ def test_steps_left_by_hand(point):
     upright = 2 * ((0.3**2 + 0.14**2) / 12) ** 0.5 + 0.1
     assert values["solved.steps_sideways_mm"] == pytest.approx(sideways, rel=1e-12)
     assert values["solved.steps_upright_mm"] == pytest.approx(upright, rel=1e-12)
+
+
+def test_a_modelled_bed_density_is_a_finding(point):
+    modelled = with_modelled_bed(overridden(point, {"sand.bulk_density_g_cm3": None}))
+    assert "bed.density_from_model" in {finding.code for finding in check_process(modelled)}

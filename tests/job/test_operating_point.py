@@ -19,6 +19,7 @@ from corelib.job.operating_point import (
     read_profile,
     required,
     unit_of,
+    with_modelled_bed,
 )
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.physics.binder import dose_from_drops, on_mix_from_on_sand
@@ -231,3 +232,26 @@ def test_missing_values_are_asked_for_in_both_languages(point):
     for language in ("en", "de"):
         said = wording(asked.value.code, asked.value.facts, language)
         assert "binder.viscosity_mpa_s" in said.what and "mPa·s" in said.what
+
+
+def test_an_unstated_bed_density_is_modelled_and_says_so(point):
+    """Middle of 1.455 × 1.008 (in the pores) and 1.008 ÷ (1/1.455 + 0.008/0.6) (side by side)."""
+    unstated = with_modelled_bed(overridden(point, {"sand.bulk_density_g_cm3": None}))
+    in_pores, beside = 1.455 * 1.008, 1.008 / (1 / 1.455 + 0.008 / 0.6)
+    assert unstated.sand.bulk_density_g_cm3 == pytest.approx((in_pores + beside) / 2)
+    evidence = evidence_of(unstated, "sand.bulk_density_g_cm3")
+    assert evidence.evidence == "guess" and evidence.source.startswith("modelled from sand and additive")
+    assert with_modelled_bed(point) is point  # what is stated wins
+    for missing in ("sand.sand_only_density_g_cm3", "additive.bulk_density_g_cm3"):
+        unknown = overridden(point, {"sand.bulk_density_g_cm3": None, missing: None})
+        assert with_modelled_bed(unknown).sand.bulk_density_g_cm3 is None
+    pure = {"sand.bulk_density_g_cm3": None, "additive.additive_on_sand_pct": 0.0}
+    alone = with_modelled_bed(overridden(point, {**pure, "additive.bulk_density_g_cm3": None}))
+    assert alone.sand.bulk_density_g_cm3 == pytest.approx(1.455)
+
+
+def test_a_job_without_a_bed_density_is_planned_with_the_modelled_one():
+    job = read_job(SAMPLES[0])
+    modelled = operating_point(job.model_copy(update={"overrides": {"sand.bulk_density_g_cm3": None}}))
+    assert 1.43 < modelled.sand.bulk_density_g_cm3 < 1.47
+    assert modelled.overridden[0].job_value is None

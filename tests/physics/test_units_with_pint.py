@@ -56,6 +56,7 @@ SAMPLES = {
     "efficiency": (60.0, "%"),
     "evaporated": (85.0, "%"),
     "normal_z": (60.0, "%"),
+    "moment_n_m": (12.0, "lbf*inch"),
     "layer_m": (0.3, "mm"),
     "porosity": (45.0, "%"),
     "share": (50.0, "%"),
@@ -114,6 +115,11 @@ FITTED = {
         Q(2.92078, ""),  # JCGM 100:2008 H.1; GTC.reporting.k_factor returned it
         1e-5,
     ),
+    "strength.rod_stress_pa": (
+        {"density_kg_m3": Q(0.87, "g/cm^3"), "span_m": Q(20, "cm"), "diameter_m": Q(3, "cm")},
+        (Q(0.87, "g/cm^3") * Q(1, "standard_gravity") * Q(20, "cm") ** 2 / Q(3, "cm")).to("Pa"),
+        1e-12,
+    ),
     "motion.strip_count": (
         {"extent_m": Q(1, "yard"), "head_width_m": Q(1, "foot"), "overlap_m": Q(0, "inch")},
         Q(3, ""),
@@ -163,6 +169,7 @@ BY_HAND = {
     "accuracy.root_sum_of_squares",
     "dose.solve_dose",
     "measuring.open_time_s",
+    "strength.own_weight_moments_n_m",
     "measuring.unpacking_minutes",
     "cooling.block_middle_share",
     # lists, tables and results in parts: each has its own test below, or takes no dimensioned number
@@ -173,6 +180,8 @@ BY_HAND = {
     "ranges.require_range",
     "sand.grain_fineness_number",
     "sand.passing",
+    "sand.passing_at_size",
+    "sand.uniformity",
     "sand.size_at_passing_m",
 }
 MODULES = tuple(name for _, name, _ in pkgutil.iter_modules(corelib.physics.__path__))
@@ -208,6 +217,8 @@ def quantity(formula, parameter):
 
 
 def si(value, parameter):
+    if parameter == "moment_n_m":  # newton metres: the one name that ends like newtons per metre
+        return value.to("N*m")
     suffix = suffix_of(parameter)
     return value.to("dimensionless" if suffix is None else UNITS[suffix][0])
 
@@ -268,6 +279,21 @@ def test_lists_of_lengths_in_inches_give_the_same_accuracy():
     assert inches.cpk == pytest.approx(mm.cpk, rel=1e-9)
 
 
+def test_a_beam_under_its_own_weight_in_pounds_and_inches():
+    """q L² ÷ 8 in the middle and q L² ÷ 2 at the root, 0.5 lbf/inch over 12 inches."""
+    import numpy as np
+
+    from corelib.physics.strength import own_weight_moments_n_m
+
+    length, load = Q(12, "inch"), Q(0.5, "lbf/inch")
+    places = np.linspace(0.0, length.to("m").magnitude, 2001)
+    loads = np.full(2001, load.to("N/m").magnitude)
+    simple = (load * length**2 / 8).to("N*m").magnitude
+    root = (load * length**2 / 2).to("N*m").magnitude
+    assert own_weight_moments_n_m(places, loads, "at both ends").max() == pytest.approx(simple, rel=1e-6)
+    assert own_weight_moments_n_m(places, loads, "at one end").max() == pytest.approx(root, rel=1e-6)
+
+
 def test_a_dose_setting_solved_in_other_units():
     """300 dpi both ways, 0.3 mm, 1.3 and 1.45 g/cm³, 2 %: v = d ρ t p p ÷ ρ_l by pint."""
     from corelib.physics.dose import DoseSetting, solve_dose
@@ -301,6 +327,37 @@ def test_grain_fineness_number_takes_any_mass_unit():
     assert result == pytest.approx(grain_fineness_number(grams, [50, 70, 100]), rel=1e-14)
     ounces = [value.to("ounce") for value in quantities]
     assert grain_fineness_number(ounces, [50, 70, 100]).magnitude == pytest.approx(result, rel=1e-14)
+
+
+def test_a_sieve_curve_in_inches_and_ounces():
+    from corelib.physics.sand import passing, passing_at_size, size_at_passing_m, uniformity
+
+    grams, openings = [5.0, 40.0, 45.0, 8.0, 2.0], [Q(v, "um") for v in (300, 212, 150, 106)]
+    ounces = [Q(mass, "g").to("ounce").magnitude for mass in grams]
+    shares = passing(ounces)[:-1]
+    assert shares == pytest.approx(passing(grams)[:-1], rel=1e-12)
+    metres = [size.to("m").magnitude for size in openings]
+    inches = [size.to("inch").magnitude for size in openings]
+    median = size_at_passing_m(0.5, metres, shares)
+    in_inches = Q(size_at_passing_m(0.5, inches, shares), "inch").to("m").magnitude
+    assert in_inches == pytest.approx(median, rel=1e-12)
+    assert passing_at_size(median, metres, shares) == pytest.approx(0.5, rel=1e-12)
+    assert uniformity(metres, shares) == pytest.approx(uniformity(inches, shares), rel=1e-9)
+
+
+def test_property_tables_between_their_rows():
+    """Andrade's law between 20 and 50 °C in cP; a straight line in dyn/cm."""
+    from corelib.physics.ranges import interpolated, interpolated_viscosity_pa_s
+
+    kelvin = [Q(t, "degC").to("K").magnitude for t in (20, 50)]
+    viscosities = [Q(v, "cP").to("Pa*s").magnitude for v in (10.0, 4.530685)]
+    at_30_c = interpolated_viscosity_pa_s(Q(86, "degF").to("K").magnitude, kelvin, viscosities)
+    assert Q(at_30_c, "Pa*s").to("cP").magnitude == pytest.approx(7.547907, rel=1e-6)
+    tensions = [Q(v, "dyn/cm").to("N/m").magnitude for v in (46.0, 43.0)]
+    at_35_c = interpolated(
+        "physics.tension_temperature", "K", Q(35, "degC").to("K").magnitude, kelvin, tensions
+    )
+    assert Q(at_35_c, "N/m").to("mN/m").magnitude == pytest.approx(44.5, rel=1e-12)
 
 
 def test_cure_heat_parts_scale_with_their_masses():

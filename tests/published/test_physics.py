@@ -160,6 +160,10 @@ def test_sieve_curve_against_the_fluids_package():
     reference = np.exp(np.interp(0.5, shares[::-1], np.log(openings[::-1])))
     assert median == pytest.approx(reference, rel=1e-12)
     assert np.isnan(sand.size_at_passing_m(0.5, openings[:2], shares[:2]))
+    above, below = (
+        np.interp(np.log(f * median), np.log(openings[::-1]), shares[::-1]) for f in (4 / 3, 2 / 3)
+    )
+    assert sand.uniformity(openings, shares) == pytest.approx(above - below, rel=1e-12)
 
 
 POROSITIES = [(1400, 0.471698), (1500, 0.433962), (1590, 0.400000), (1600, 0.396226), (1700, 0.358491)]
