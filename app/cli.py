@@ -161,19 +161,21 @@ def new(
     return OK
 
 
-def check(*files: Path, unit: str | None = None) -> int:
-    """Print the findings on a job file, or on mesh files.
+def check(*files: Path, unit: str | None = None, process: str | None = None) -> int:
+    """Print the findings on job files, mesh files, and folders of mesh files.
 
     Parameters
     ----------
     files
-        A job file (.json), or mesh files.
+        Job files (.json), mesh files, or folders of mesh files.
     unit
         Length unit of meshes whose format has none.
+    process
+        Process profile against which mesh files are judged (a job has its own).
     """
     from corelib.usecases.checking import check_files
 
-    report = check_files(files, unit=unit, progress=_progress())
+    report = check_files(files, unit=unit, process=process, progress=_progress())
     for line in report.lines:
         print(line)
     return HAS_STOP if report.has_stop else OK
@@ -207,7 +209,14 @@ def plan(
     return HAS_STOP if result.has_stop else OK
 
 
-def quote(job: Path, *, sets: str, out: Path | None = None, language: Literal["en", "de"] = "en") -> int:
+def quote(
+    job: Path,
+    *,
+    sets: str,
+    out: Path | None = None,
+    language: Literal["en", "de"] = "en",
+    paper: Literal["A4", "Letter"] = "A4",
+) -> int:
     """Quote a job for several quantities of its casting sets: customer's quotation and internal cost sheet.
 
     Parameters
@@ -220,26 +229,54 @@ def quote(job: Path, *, sets: str, out: Path | None = None, language: Literal["e
         Folder for the files; JOB.quote beside the job if not said.
     language
         Language of the sheets.
+    paper
+        Size of the printed sheets.
     """
-    from corelib.usecases.quoting import quotation_lines, quote_to_folder
+    from app.settings import load_letterhead
+    from corelib.usecases.quoting import Letterhead, quotation_lines, quote_to_folder
 
-    result = quote_to_folder(job, sets, out, language=language, progress=_progress(), shown=_say)
+    result = quote_to_folder(
+        job,
+        sets,
+        out,
+        language=language,
+        paper=paper,
+        letterhead=Letterhead(*load_letterhead()),
+        progress=_progress(),
+        shown=_say,
+    )
     print("\n".join(quotation_lines(result.cost_sheet)))
     print(f"\nFiles: {result.folder} (customer/ goes out, internal/ stays)")
     return HAS_STOP if result.has_stop else OK
 
 
-def compare(*plans: Path) -> int:
+def compare(
+    *plans: Path,
+    out: Path | None = None,
+    language: Literal["en", "de"] = "en",
+    paper: Literal["A4", "Letter"] = "A4",
+) -> int:
     """Lay two to six plans side by side: key figures with differences, and what each is better at.
 
     Parameters
     ----------
     plans
         Plan files (plan.json), or the folders that hold them.
+    out
+        File to write the comparison to as PDF.
+    language
+        Language of the text and the sheet.
+    paper
+        Size of the printed sheet.
     """
-    from corelib.usecases.comparing import compare_files, comparison_lines
+    from app.settings import load_letterhead
+    from corelib.usecases.comparing import Letterhead, compare_files, comparison_lines, write_comparison
 
-    print("\n".join(comparison_lines(compare_files(plans))))
+    comparison = compare_files(plans)
+    if out is not None:
+        letterhead = Letterhead(*load_letterhead())
+        write_comparison(comparison, out, language=language, paper=paper, letterhead=letterhead)
+    print("\n".join(comparison_lines(comparison, language)))
     return OK
 
 

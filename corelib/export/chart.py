@@ -50,10 +50,11 @@ def area_over_height(layers: Sequence[Mapping[str, Any]], height_mm: float) -> C
         area = float(layer["printed_area_mm2"]) / 100.0
         stairs += [(low, area), (high, area)]
     highest = max((area for _, area in stairs), default=0.0)
-    return Curve(_thinned(stairs), ticks(height_mm, 8), ticks(highest))
+    return Curve(thinned(stairs), ticks(height_mm, 8), ticks(highest))
 
 
-def _thinned(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+def thinned(points: Sequence[tuple[float, float]]) -> tuple[tuple[float, float], ...]:
+    """Return the points, few enough to draw: of each run of points the lowest and the highest stay."""
     if len(points) <= MOST_POINTS:
         return tuple(points)
     kept: list[tuple[float, float]] = []

@@ -5,6 +5,7 @@ Digits are grouped by a narrow no-break space, after ISO 80000-1; the decimal si
 
 from __future__ import annotations
 
+import json
 import math
 from collections.abc import Mapping
 from decimal import Decimal
@@ -12,7 +13,7 @@ from functools import cache
 from typing import Any
 
 from corelib import units
-from corelib.reference import table
+from corelib.reference import shared_folder
 
 GROUP = "\u00a0"
 """No-break space: every embedded font and every reader of text knows it."""
@@ -23,7 +24,8 @@ Plan = Mapping[str, Any]
 
 @cache
 def _labels(language: str) -> dict[str, str]:
-    labels: dict[str, str] = table("sheet_labels")[language]
+    path = shared_folder() / "wording" / language / "labels" / "sheets.json"
+    labels: dict[str, str] = json.loads(path.read_text(encoding="utf-8"))
     return labels
 
 

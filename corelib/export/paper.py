@@ -1,15 +1,16 @@
-"""What all printed sheets share: fonts, page frame with `page x of y`, tables, pictures, charts, cautions."""
+"""What all printed sheets share: fonts, page frame with `page x of y`, tables, pictures, cautions."""
 
 from __future__ import annotations
 
 import io
 from collections.abc import Container, Iterable, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cache
 from html import escape
 from typing import Any, Literal
 
-from reportlab.graphics.shapes import STATE_DEFAULTS, Drawing, Line, Polygon, PolyLine, String
+from reportlab import rl_config
+from reportlab.graphics.shapes import STATE_DEFAULTS
 from reportlab.lib import colors, pagesizes
 from reportlab.lib.enums import TA_RIGHT
 from reportlab.lib.styles import ParagraphStyle
@@ -20,6 +21,7 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 from reportlab.platypus import (
     BaseDocTemplate,
+    CondPageBreak,
     Flowable,
     Frame,
     Image,
@@ -32,8 +34,8 @@ from reportlab.platypus import (
 )
 
 from corelib.export.cautions import Caution
-from corelib.export.chart import Curve
-from corelib.export.figures import label, number, text
+from corelib.export.figures import label, text
+from corelib.export.letterhead import Letterhead
 from corelib.export.lettering import visual
 from corelib.reference import shared_folder
 
@@ -52,15 +54,6 @@ MARGIN = 16 * mm
 
 
 @dataclass(frozen=True)
-class Letterhead:
-    """The foundry's own name, address lines and mark (PNG or JPEG), from the user's settings."""
-
-    name: str = ""
-    address: tuple[str, ...] = ()
-    mark: bytes | None = None
-
-
-@dataclass(frozen=True)
 class Heading:
     """What stands on every page of a document: its title, whose it is, its revision, and whether it holds."""
 
@@ -68,7 +61,7 @@ class Heading:
     subject: str
     revision: str
     date: str = ""
-    letterhead: Letterhead = Letterhead()
+    letterhead: Letterhead = field(default_factory=Letterhead)
     out_of_date: bool = False
     language: str = "en"
     paper: PaperSize = "A4"
@@ -80,27 +73,28 @@ def glyphs() -> Container[int]:
     folder = shared_folder() / "fonts"
     for name in (FONT, BOLD):
         pdfmetrics.registerFont(TTFont(name, str(folder / f"{name}.ttf")))
+    rl_config.useA85 = 0  # pictures as they are compressed, not as text
     STATE_DEFAULTS["fontName"] = FONT  # a drawing would else name a font that is not embedded
     pdfmetrics.registerFontFamily(FONT, normal=FONT, bold=BOLD, italic=FONT, boldItalic=BOLD)
     return frozenset(pdfmetrics.getFont(FONT).face.charToGlyph)
 
 
-def _style(name: str, size: float, **more: Any) -> ParagraphStyle:
+def style(name: str, size: float, **more: Any) -> ParagraphStyle:
     settings = {"fontName": FONT, "fontSize": size, "leading": size * 1.28, "textColor": INK, **more}
     return ParagraphStyle(name, **settings)
 
 
-BODY = _style("body", 9)
-SMALL = _style("small", 7.5, textColor=SOFT)
-CELL = _style("cell", 8.2)
-CELL_RIGHT = _style("cell right", 8.2, alignment=TA_RIGHT)
-HEAD = _style("head", 8.2, fontName=BOLD)
-HEAD_RIGHT = _style("head right", 8.2, fontName=BOLD, alignment=TA_RIGHT)
-TITLE = _style("title", 17, fontName=BOLD, spaceAfter=2)
-HUGE = _style("huge", 30, fontName=BOLD, spaceAfter=6)
-TINY = _style("tiny", 6.6)
-H2 = _style("h2", 12, fontName=BOLD, spaceBefore=12, spaceAfter=4, keepWithNext=1)
-H3 = _style("h3", 9.5, fontName=BOLD, spaceBefore=7, spaceAfter=3, keepWithNext=1)
+BODY = style("body", 9)
+SMALL = style("small", 7.5, textColor=SOFT)
+CELL = style("cell", 8.2)
+CELL_RIGHT = style("cell right", 8.2, alignment=TA_RIGHT)
+HEAD = style("head", 8.2, fontName=BOLD)
+HEAD_RIGHT = style("head right", 8.2, fontName=BOLD, alignment=TA_RIGHT)
+TITLE = style("title", 17, fontName=BOLD, spaceAfter=2)
+HUGE = style("huge", 30, fontName=BOLD, spaceAfter=6)
+TINY = style("tiny", 6.6)
+H2 = style("h2", 12, fontName=BOLD, spaceBefore=12, spaceAfter=4, keepWithNext=1)
+H3 = style("h3", 9.5, fontName=BOLD, spaceBefore=7, spaceAfter=3, keepWithNext=1)
 
 
 def said(value: object) -> str:
@@ -149,11 +143,11 @@ def table(
     ]
     if total_rows and lines:
         style.append(("LINEABOVE", (0, -total_rows), (-1, -total_rows), 0.8, INK))
-    made.setStyle(_lettered(style))
+    made.setStyle(lettered(style))
     return made
 
 
-def _lettered(commands: Sequence[tuple[Any, ...]]) -> TableStyle:
+def lettered(commands: Sequence[tuple[Any, ...]]) -> TableStyle:
     """Return a table style in the embedded font: even an empty cell would else name one that is not there."""
     return TableStyle([("FONTNAME", (0, 0), (-1, -1), FONT), *commands])
 
@@ -168,13 +162,13 @@ def _cell(value: object, right: bool, is_total: bool) -> object:
 
 def key_figures(pairs: Sequence[tuple[str, str]], columns: int = 4) -> Table:
     """Return figures with their names in a grid, large enough to read at arm's length."""
-    value_style = _style("key value", 11, fontName=BOLD)
+    value_style = style("key value", 11, fontName=BOLD)
     cells: list[Any] = [[paragraph(name, SMALL), paragraph(value, value_style)] for name, value in pairs]
     cells += [""] * (-len(cells) % columns)
     rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
     made = Table(rows, colWidths=[f"{100 / columns}%"] * columns)
     made.setStyle(
-        _lettered(
+        lettered(
             [
                 ("BACKGROUND", (0, 0), (-1, -1), BAND),
                 ("INNERGRID", (0, 0), (-1, -1), 3, colors.white),
@@ -189,18 +183,18 @@ def key_figures(pairs: Sequence[tuple[str, str]], columns: int = 4) -> Table:
 
 def banner(words: str, colour: colors.Color = STOP) -> Table:
     """Return a framed sentence that can't be overlooked."""
-    made = Table([[Paragraph(said(words), _style("banner", 10, fontName=BOLD, textColor=colour))]], ["100%"])
-    made.setStyle(_lettered([("BOX", (0, 0), (-1, -1), 1.4, colour), ("BOTTOMPADDING", (0, 0), (-1, -1), 5)]))
+    made = Table([[Paragraph(said(words), style("banner", 10, fontName=BOLD, textColor=colour))]], ["100%"])
+    made.setStyle(lettered([("BOX", (0, 0), (-1, -1), 1.4, colour), ("BOTTOMPADDING", (0, 0), (-1, -1), 5)]))
     return made
 
 
 def caution_box(caution: Caution) -> KeepTogether:
     """Return one caution in a frame with the warning triangle."""
-    what = Paragraph("⚠\u00a0" + said(caution.wording.what), _style("caution", 8.6, fontName=BOLD))
-    rest = Paragraph(said(f"{caution.wording.why} {caution.wording.next}"), _style("caution rest", 8.2))
+    what = Paragraph("⚠\u00a0" + said(caution.wording.what), style("caution", 8.6, fontName=BOLD))
+    rest = Paragraph(said(f"{caution.wording.why} {caution.wording.next}"), style("caution rest", 8.2))
     made = Table([[[what, rest]]], ["100%"])
     made.setStyle(
-        _lettered(
+        lettered(
             [
                 ("BOX", (0, 0), (-1, -1), 0.8, CHECK),
                 ("LINEBEFORE", (0, 0), (0, -1), 3, CHECK),
@@ -217,13 +211,13 @@ def finding_box(severity: str, place: str, message: str, remedy: str, language: 
     """Return one finding with its severity in words and colour."""
     colour = SEVERITY_COLOURS[severity]
     name = label(severity, language) + (f" · {place}" if place else "")
-    lines = [Paragraph(said(name), _style("severity", 8.6, fontName=BOLD, textColor=colour))]
+    lines = [Paragraph(said(name), style("severity", 8.6, fontName=BOLD, textColor=colour))]
     lines.append(Paragraph(said(message), CELL))
     if remedy:
         lines.append(Paragraph(said(remedy), CELL))
     made = Table([[lines]], ["100%"])
     made.setStyle(
-        _lettered(
+        lettered(
             [
                 ("LINEBEFORE", (0, 0), (0, -1), 3, colour),
                 ("LEFTPADDING", (0, 0), (-1, -1), 7),
@@ -242,42 +236,6 @@ def picture(png: bytes, width: float, most_height: float | None = None) -> Image
     if most_height is not None and height > most_height:
         width, height = width * most_height / height, most_height
     return Image(io.BytesIO(png), width, height)
-
-
-def curve_drawing(
-    curve: Curve, width: float, height: float, names: tuple[str, str], language: str
-) -> Drawing:
-    """Return a curve with named axes as vector graphics; the area under it is filled."""
-    glyphs()
-    left, bottom = 44.0, 30.0
-    wide, high = width - left - 14, height - bottom - 8
-    drawing = Drawing(width, height)
-
-    def x(value: float) -> float:
-        return left + value / curve.x_end * wide
-
-    def y(value: float) -> float:
-        return bottom + value / curve.y_end * high
-
-    for value in curve.y_ticks:
-        drawing.add(Line(left, y(value), left + wide, y(value), strokeColor=HAIR, strokeWidth=0.4))
-        drawing.add(_mark(left - 4, y(value) - 2.4, number(value, language), "end"))
-    for value in curve.x_ticks:
-        drawing.add(_mark(x(value), bottom - 10, number(value, language), "middle"))
-    if curve.points:
-        stair = [coordinate for px, py in curve.points for coordinate in (x(px), y(py))]
-        foot = [x(curve.points[-1][0]), y(0), x(curve.points[0][0]), y(0)]
-        fill = colors.Color(AREA.red, AREA.green, AREA.blue, alpha=0.35)
-        drawing.add(Polygon(stair + foot, fillColor=fill, strokeColor=None))
-        drawing.add(PolyLine(stair, strokeColor=AREA, strokeWidth=0.8))
-    drawing.add(_mark(left + wide / 2, 8, names[0], "middle"))
-    drawing.add(_mark(left, height - 6, names[1], "start"))
-    return drawing
-
-
-def _mark(x: float, y: float, words: str, anchor: str) -> String:
-    shown = visual(words, glyphs())
-    return String(x, y, shown, fontName=FONT, fontSize=7, fillColor=SOFT, textAnchor=anchor)
 
 
 def text_width(paper: PaperSize) -> float:
@@ -326,8 +284,9 @@ def _draw_frame(canvas: Canvas, frame: Heading, page: int, pages: int) -> None:
     )
     canvas.drawString(MARGIN, height - 12 * mm, left)
     canvas.setFont(FONT, 7.5)
-    facts = [part for part in (text("revision", frame.language, revision=frame.revision), frame.date) if part]
-    canvas.drawString(MARGIN, 9 * mm, visual(" · ".join(facts), glyphs()))
+    revision = text("revision", frame.language, revision=frame.revision) if frame.revision else ""
+    about = " · ".join(part for part in (revision, frame.date) if part)
+    canvas.drawString(MARGIN, 9 * mm, visual(about, glyphs()))
     canvas.drawRightString(width - MARGIN, 9 * mm, text("page_of", frame.language, page=page, pages=pages))
     if frame.out_of_date:
         canvas.setFillColor(STOP)
@@ -375,31 +334,7 @@ def stack(flowables: Sequence[Flowable]) -> Table:
     """Return flowables one under another, for one cell of a table."""
     made = Table([[flowable] for flowable in flowables], ["100%"])
     nothing = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
-    made.setStyle(_lettered(nothing))
-    return made
-
-
-def colour_key(entries: Sequence[tuple[str, tuple[int, int, int]]], width: float, columns: int = 3) -> Table:
-    """Return a key of colours: a patch and a name each."""
-    cells: list[Any] = []
-    for name, (red, green, blue) in entries:
-        patch = Drawing(8, 8)
-        fill = colors.Color(red / 255, green / 255, blue / 255)
-        patch.add(Polygon([0, 0, 8, 0, 8, 8, 0, 8], fillColor=fill, strokeColor=INK, strokeWidth=0.3))
-        cells += [patch, paragraph(name, SMALL)]
-    cells += [""] * (-len(cells) % (2 * columns))
-    rows = [cells[start : start + 2 * columns] for start in range(0, len(cells), 2 * columns)]
-    made = Table(rows, colWidths=[12, width / columns - 12] * columns)
-    made.setStyle(
-        _lettered(
-            [
-                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-                ("LEFTPADDING", (0, 0), (-1, -1), 0),
-                ("TOPPADDING", (0, 0), (-1, -1), 1),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 1),
-            ]
-        )
-    )
+    made.setStyle(lettered(nothing))
     return made
 
 
@@ -407,7 +342,7 @@ def side_by_side(left: Flowable, right: Flowable, left_width: float, right_width
     """Return two flowables beside each other."""
     made = Table([[left, right]], [left_width, right_width])
     nothing = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
-    made.setStyle(_lettered([*nothing, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    made.setStyle(lettered([*nothing, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
     return made
 
 
@@ -421,5 +356,39 @@ def cut_grid(cells: Sequence[Flowable], columns: int) -> Table:
         ("BOX", (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)),
     ]
     pads = [(f"{side}PADDING", (0, 0), (-1, -1), 3) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
-    made.setStyle(_lettered([*lines, *pads, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    made.setStyle(lettered([*lines, *pads, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
     return made
+
+
+def bullet(words: str) -> Paragraph:
+    """Return one item of a list."""
+    return Paragraph(said(words), style("bullet", 9, leftIndent=10, bulletIndent=0), bulletText="•")
+
+
+def facts(pairs: Sequence[tuple[str, str]]) -> Table:
+    """Return names and values in two narrow columns, without lines."""
+    rows = [[paragraph(name, SMALL), paragraph(value, BODY)] for name, value in pairs]
+    made = Table(rows, [38 * mm, None])
+    pads = [(f"{side}PADDING", (0, 0), (-1, -1), 1) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    made.setStyle(lettered([*pads, ("VALIGN", (0, 0), (-1, -1), "BOTTOM")]))
+    return made
+
+
+def letter_top(frame: Heading) -> list[Flowable]:
+    """Return the foundry's mark, name and address as the top of a letter; nothing without a letterhead."""
+    own = frame.letterhead
+    if not own.name and own.mark is None:
+        return []
+    lines: list[Flowable] = [paragraph(own.name, HEAD), *(paragraph(line, SMALL) for line in own.address)]
+    if own.mark is None:
+        return [stack(lines), Spacer(1, 10)]
+    mark = picture(own.mark, 42 * mm, 18 * mm)
+    mark.hAlign = "RIGHT"
+    width = text_width(frame.paper)
+    return [side_by_side(stack(lines), mark, width - 45 * mm, 45 * mm), Spacer(1, 10)]
+
+
+def long_part(title: str, made: Flowable, room: float = 45 * mm) -> list[Flowable]:
+    """Return a heading and a table that may break over pages; both start only where there is some room."""
+    free = style("free heading", 9.5, fontName=BOLD, spaceBefore=7, spaceAfter=3)
+    return [CondPageBreak(room), Paragraph(said(title), free), made]

@@ -9,7 +9,7 @@ from typing import Any
 from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, PageBreak, Spacer
 
-from corelib.export import figures, paper
+from corelib.export import figures, paper, paper_charts
 from corelib.export.cautions import STEPS, cautions_before, lift_flag_kg
 from corelib.export.chart import area_over_height
 from corelib.export.figures import Plan, label, named, number, quantity, text
@@ -136,7 +136,7 @@ class _Sheet:
             taken = 14 * (bool(stops) + self.heading.out_of_date) + 5 * math.ceil(len(legend) / 3)
             room = {"A4": 140, "Letter": 122}[self.heading.paper] - taken
             yield paper.picture(self.pictures.box(0), self.width, room * mm)
-            yield paper.colour_key(legend, self.width)
+            yield paper_charts.colour_key(legend, self.width)
 
     def key_figures(self) -> list[tuple[str, str]]:
         totals = self.plan["totals"]
@@ -272,9 +272,10 @@ class _Sheet:
         )
         title = paper.heading(self.label("set_points"), paper.H3)
         made = paper.table(heads, rows, (4, 2, 6))
-        yield KeepTogether([title, made]) if len(rows) < 12 else title
-        if len(rows) >= 12:
-            yield made
+        if len(rows) < 12:
+            yield KeepTogether([title, made])
+        else:
+            yield from paper.long_part(self.label("set_points"), made)
 
     def _set_point(self, path: str) -> tuple[str, str, str] | None:
         kind, _, field = path.partition(".")
@@ -300,7 +301,7 @@ class _Sheet:
             )
             curve = area_over_height(box["layers"], row.height_mm)
             names = label("axis_height", self.language), label("axis_area", self.language)
-            drawing = paper.curve_drawing(curve, self.width, 48 * mm, names, self.language)
+            drawing = paper_charts.curve_drawing(curve, self.width, 48 * mm, names, self.language)
             yield KeepTogether([paper.heading(title, paper.H3), drawing])
 
     def unpacking(self) -> Iterator[Flowable]:
@@ -429,11 +430,13 @@ class _Sheet:
         )
         for box_number, box in enumerate(self.plan["boxes"]):
             rows = [self._position(item, names) for item in box["placements"]]
-            yield CondPageBreak(40 * mm)
-            yield paper.heading(text("positions", self.language, box=box_number + 1), paper.H3)
             if box_number > 0 and self.pictures is not None:  # the first box is on page 1
-                yield paper.picture(self.pictures.box(box_number), self.width, 80 * mm)
-            yield paper.table(heads, rows, (4.2, 1.1, 2, 2.8, 2.2, 2.2, 2.2))
+                title = text("packing_picture", self.language, box=box_number + 1)
+                png = self.pictures.box(box_number)
+                yield KeepTogether([paper.heading(title, paper.H3), paper.picture(png, self.width, 80 * mm)])
+            title = text("positions", self.language, box=box_number + 1)
+            made = paper.table(heads, rows, (4.2, 1.1, 2, 2.8, 2.2, 2.2, 2.2))
+            yield from paper.long_part(title, made)
         yield paper.paragraph(self.label("positions_note"), paper.SMALL)
 
     def _position(self, item: Mapping[str, Any], names: Mapping[str, str]) -> tuple[str, ...]:

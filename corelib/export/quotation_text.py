@@ -11,6 +11,7 @@ from corelib.cost.uncertainty import Uncertainty
 
 WIDTH = 100
 MOST_CAUSES = 5
+STAGES = {"first": "First figure, quick packing", "packed": "Packed"}
 
 
 def quotation_lines(sheet: Mapping[str, Any]) -> list[str]:
@@ -61,11 +62,14 @@ def _crossing(found: Mapping[str, Any] | None) -> list[str]:
     return [says[found["verdict"]]]
 
 
-def reckoned_line(reckoned: Calculated, spread: Uncertainty, currency: str) -> str:
-    """Return one line for a quantity as soon as it is reckoned, before prices are firm."""
+def reckoned_line(stage: str, reckoned: Calculated, spread: Uncertainty, currency: str) -> str:
+    """Return one line for a quantity as soon as it is reckoned, before prices are firm.
+
+    `stage` is `first` for a quick packing in rows, `packed` for the one that counts.
+    """
     unit = reckoned.price / reckoned.sets
     low, _, high = (value / reckoned.sets for value in spread.price)
     return (
-        f"{reckoned.sets} sets in {reckoned.boxes} boxes: {unit:.2f} {currency} a set reckoned "
+        f"{STAGES[stage]}: {reckoned.sets} sets in {reckoned.boxes} boxes, {unit:.2f} {currency} a set "
         f"({_about(low)} to {_about(high)}, {spread.evidence})"
     )

@@ -3,19 +3,49 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 from corelib.comparison import Comparison, compare_plans
+from corelib.errors import FileError
+from corelib.export.comparison_pdf import comparison_pdf
 from corelib.export.comparison_text import comparison_lines
+from corelib.export.figures import label
+from corelib.export.letterhead import Letterhead
+from corelib.export.paper import Heading, PaperSize
+from corelib.files import write_atomic
 from corelib.usecases.plans import read_plan
 
-__all__ = ["compare_files", "comparison_lines"]
+__all__ = ["Letterhead", "compare_files", "comparison_lines", "write_comparison"]
 
 
 def compare_files(paths: Sequence[Path]) -> Comparison:
     """Return the comparison of two to six plans (plan.json, or the folder that holds it)."""
     plans = [read_plan(path) for path in paths]
     return compare_plans(_names(paths), plans)
+
+
+def write_comparison(
+    comparison: Comparison,
+    path: Path,
+    *,
+    language: str = "en",
+    paper: PaperSize = "A4",
+    letterhead: Letterhead | None = None,
+) -> None:
+    """Write a comparison as PDF; raises FileError."""
+    heading = Heading(
+        title=label("comparison", language),
+        subject=", ".join(comparison.names),
+        revision="",
+        date=date.today().isoformat(),
+        letterhead=letterhead or Letterhead(),
+        language=language,
+        paper=paper,
+    )
+    if not path.parent.is_dir():
+        raise FileError("file.no_folder", path=str(path.parent))
+    write_atomic(path, comparison_pdf(comparison, heading))
 
 
 def _names(paths: Sequence[Path]) -> list[str]:

@@ -17,9 +17,10 @@ from corelib.export.core_stl import core_stl
 from corelib.export.figures import label
 from corelib.export.labels import box_cards, core_labels
 from corelib.export.layer_svg import layer_svg
+from corelib.export.letterhead import Letterhead
 from corelib.export.packing_pictures import BoxPictures
 from corelib.export.painting import Shape
-from corelib.export.paper import Heading, Letterhead, PaperSize
+from corelib.export.paper import Heading, PaperSize
 from corelib.export.plan_sheet import plan_sheet
 from corelib.export.summary_html import summary_page
 from corelib.export.tables import TABLES, table_csv, tables_document
