@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
@@ -9,6 +10,9 @@ from corelib.job.profiles import PROFILE_KINDS
 from corelib.wording import label, wording
 
 GROUPS = ("dose", "motion", "droplets", "sand", "cure", "accuracy", "casting")
+WELL_KNOWN = ("measured", "fitted")
+WELL_KNOWN_DIGITS, DIGITS = 4, 3
+"""Digits shown of a solved value: no more than its inputs' evidence allows (a spread of 5 % and more)."""
 LIMIT_NAMES = {
     "z_least": "Z >",
     "z_most": "Z <",
@@ -42,10 +46,17 @@ def _headed(code: str, rows: Iterator[str], language: str) -> list[str]:
     return ["", _say(code, language).upper(), *rows]
 
 
-def _number(value: float | None, language: str) -> str:
+def _number(value: float | None, language: str, digits: int = 4) -> str:
     if value is None:
         return _say("not_said", language)
-    return f"{value:.4g}" if abs(value) < 1e4 else f"{value:.0f}"
+    if abs(value) >= 10**digits:
+        step = 10 ** (math.floor(math.log10(abs(value))) + 1 - digits)
+        return f"{round(value / step) * step:.0f}"
+    return f"{value:.{digits}g}"
+
+
+def _mark(evidence: str, language: str) -> str:
+    return _say(f"mark_{evidence.replace(' ', '_')}", language)
 
 
 def _shown(value: Any, language: str) -> str:
@@ -53,9 +64,12 @@ def _shown(value: Any, language: str) -> str:
         return "true" if value else "false"
     if isinstance(value, float):
         return _number(value, language)
+    if isinstance(value, Mapping):
+        return ", ".join(f"{name} {_shown(part, language)}" for name, part in value.items())
     if isinstance(value, Sequence) and not isinstance(value, str):
         if value and isinstance(value[0], Mapping):
-            return "; ".join(" ".join(_shown(part, language) for part in row.values()) for row in value)
+            rows = "; ".join(", ".join(_shown(part, language) for part in row.values()) for row in value)
+            return f"({', '.join(value[0])}) {rows}"
         return " × ".join(_shown(part, language) for part in value)
     return str(value)
 
@@ -78,8 +92,8 @@ def _stated(document: Mapping[str, Any], language: str) -> Iterator[str]:
 def _stated_row(entry: Mapping[str, Any], language: str) -> str:
     name = entry["field"].partition(".")[2]
     unit = "" if entry["unit"] == "-" else f" {entry['unit']}"
-    more = [entry["evidence"]]
-    if entry["source"] != entry["evidence"]:
+    more = [_mark(entry["evidence"], language)]
+    if entry["source"] not in (entry["evidence"], more[0]):
         more.append(entry["source"])
     if entry.get("n"):
         more.append(f"n = {entry['n']}")
@@ -98,7 +112,9 @@ def _solved(entry: Mapping[str, Any], language: str) -> str:
         value = _say("outside", language, reason=reason)
     else:
         unit = "" if entry["unit"] == "-" else f" {entry['unit']}"
-        value = f"{_number(entry['value'], language)}{unit} [{entry['evidence']}]"
+        digits = WELL_KNOWN_DIGITS if entry["evidence"] in WELL_KNOWN else DIGITS
+        number = _number(entry["value"], language, digits)
+        value = f"{number}{unit} [{_mark(entry['evidence'], language)}]"
     how = label("solved", f"{name}.how", language)
     return f"  {label('solved', name, language)}: {value}\n      = {how}"
 

@@ -55,8 +55,9 @@ def profile_ids(kind: str, beside: Path | None = None) -> tuple[str, ...]:
 
 
 def read_profile(kind: str, profile_id: str, beside: Path | None = None) -> Profile:
-    """Return a profile by kind and id; one in the folder `beside` (KIND/ID.json) comes before a shipped one.
+    """Return a profile by kind and id; one beside the job comes before a shipped one.
 
+    `beside` is the job's folder (with profiles/KIND/ID.json or KIND/ID.json in it), or a folder of profiles.
     Raises InputError for an unknown profile (and lists those that exist) or a refused value.
     """
     known = profile_ids(kind, beside)
@@ -201,7 +202,7 @@ def _limits(metadata: list[Any]) -> str:
 
 def _folders(beside: Path | None) -> tuple[Path, ...]:
     shipped = shared_folder() / "profiles"
-    return (shipped,) if beside is None else (beside, shipped)
+    return (shipped,) if beside is None else (beside / "profiles", beside, shipped)
 
 
 def _require_kind(kind: str) -> None:

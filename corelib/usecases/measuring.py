@@ -26,10 +26,10 @@ def measure_profile(
 ) -> tuple[Path, Profile]:
     """Write the revision that a route's readings make of a profile; return its path and the new profile.
 
-    `profiles` is a folder of more profiles, `out` the folder to write KIND/ID.json in.
+    `out` is the folder to write KIND/ID.json in; `profiles` a folder of more profiles (`out` if None).
     """
     route = route_of(route_id)
-    revised = revision(read_profile(route.kind, profile_id, profiles), route_id, readings, date)
+    revised = revision(read_profile(route.kind, profile_id, profiles or out), route_id, readings, date)
     return write_revision(revised, out), revised
 
 

@@ -7,6 +7,7 @@ from pathlib import Path
 import pytest
 
 from corelib.checks.process_sheet import process_sheet
+from corelib.checks.process_values import MARKS
 from corelib.export.process_text import GROUPS, process_sheet_lines
 from corelib.job.operating_point import DEFAULT_PROFILES, profiles_point
 from corelib.reference import shared_folder
@@ -60,6 +61,7 @@ def test_no_label_is_left_over():
     root = Path(__file__).parents[2]
     text = "\n".join(path.read_text(encoding="utf-8") for path in root.glob("corelib/**/*.py"))
     for sheet in ("process", "measuring", "sensitivity"):
-        made = {f"group_{group}" for group in GROUPS} | {f"edge_{name}" for name in EDGES}
+        made = {f"mark_{mark.replace(' ', '_')}" for mark in MARKS}
+        made |= {f"group_{group}" for group in GROUPS} | {f"edge_{name}" for name in EDGES}
         left = [name for name in labels("en", sheet) if f'"{name}"' not in text and name not in made]
         assert left == [], sheet

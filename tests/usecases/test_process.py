@@ -8,7 +8,8 @@ import pytest
 
 from app.cli import BAD_INPUT, HAS_STOP, OK, run
 from corelib.checks.process_droplets import temperature_band_c
-from corelib.job.operating_point import profile_ids
+from corelib.job.files import read_job
+from corelib.job.operating_point import operating_point, profile_ids
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.usecases.process import point_of, process_of, read_settings
 
@@ -155,3 +156,16 @@ def test_settings_are_json_or_text():
         "e.f": [1, 2],
         "g.h": None,
     }
+
+
+def test_a_revision_measured_beside_a_job_is_found_by_it(tmp_path, monkeypatch, capsys):
+    """`corestow measure` writes to profiles/ in the current folder; a job there names the revision."""
+    monkeypatch.chdir(tmp_path)
+    readings = ["idle_s=30,60,120", "missing_nozzles=0,0,4"]
+    for day in ("2026-03-31", "2026-06-30"):
+        previous = "alkali-silicate" if day == "2026-03-31" else "alkali-silicate.2026-03-31"
+        assert corestow("measure", "open_time", previous, *readings, "--date", day) == OK
+    job = json.loads(SAMPLE.read_text(encoding="utf-8"))
+    job["profiles"]["binder"] = "alkali-silicate.2026-06-30"
+    (tmp_path / "job.json").write_text(json.dumps(job), encoding="utf-8")
+    assert operating_point(read_job(tmp_path / "job.json"), tmp_path).binder.open_time_s == 60.0
