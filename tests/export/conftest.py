@@ -14,7 +14,7 @@ import pytest
 from corelib.export.packing_pictures import BoxPictures
 from corelib.export.painting import Shape
 from corelib.files import canonical_json
-from corelib.job.files import read_job
+from corelib.job.files import changed, read_job
 from corelib.layers.sections import SectionCache
 from corelib.plan.build import build_plan
 from corelib.plan.document import plan_document
@@ -164,9 +164,13 @@ class SamplePlan:
         return BoxPictures(self.document, self.shapes)
 
 
-def sample(name: str) -> SamplePlan:
+def sample(name: str, packing: str | None = None) -> SamplePlan:
+    """Return a sample's plan; a stored packing spares the search, which is tested elsewhere."""
     path = SAMPLES / f"{name}.json"
-    made = build_plan(read_job(path), path.parent, cache=SectionCache())
+    job = read_job(path)
+    if packing is not None:
+        job = changed(job, packing=json.loads((Path(__file__).parent / packing).read_text(encoding="utf-8")))
+    made = build_plan(job, path.parent, cache=SectionCache())
     shapes = {core.item.id: Shape(core.mesh.vertices_mm, core.mesh.faces) for core in made.cores}
     document = json.loads(canonical_json(plan_document(made)))
     return SamplePlan(document, shapes, made)
@@ -174,7 +178,7 @@ def sample(name: str) -> SamplePlan:
 
 @pytest.fixture(scope="session")
 def pump() -> SamplePlan:
-    return sample("pump_housing")
+    return sample("pump_housing", "pump_packing.json")
 
 
 @pytest.fixture(scope="session")

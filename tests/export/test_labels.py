@@ -7,7 +7,6 @@ from typing import Any
 
 import numpy as np
 import pypdf
-import pytest
 import zxingcpp
 
 from corelib.export import paper
@@ -50,11 +49,10 @@ def test_a_card_for_each_box(pump: SamplePlan) -> None:
     assert "Box 1 of 2" in reader.pages[0].extract_text()
 
 
-@pytest.mark.parametrize("paper_size", ["A4", "Letter"])
-def test_five_hundred_copies_and_none(plan: dict[str, Any], paper_size: paper.PaperSize) -> None:
+def test_five_hundred_copies_and_none(plan: dict[str, Any]) -> None:
     one = plan["boxes"][0]["placements"][0]
     plan["boxes"][0]["placements"] = [{**one, "copy": number} for number in range(500)]
-    many = pypdf.PdfReader(io.BytesIO(core_labels(plan, heading(plan, paper=paper_size))))
+    many = pypdf.PdfReader(io.BytesIO(core_labels(plan, heading(plan, paper="Letter"))))
     assert len(many.pages) >= 15
     for box in plan["boxes"]:
         box["placements"] = []
