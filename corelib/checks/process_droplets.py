@@ -104,6 +104,16 @@ def droplet_curve(point: OperatingPoint, steps: int = 60) -> tuple[DropletPoint,
     return tuple(droplet_point(point, low + (high - low) * step / steps) for step in range(steps + 1))
 
 
+def droplet_range(point: OperatingPoint) -> tuple[DropletPoint, ...]:
+    """Return droplet points at the lowest, the set and the highest nozzle temperature, where known."""
+    fields = ("head.nozzle_temperature_low_c", AT, "head.nozzle_temperature_high_c")
+    covered = covered_range_k(point)
+    if covered is None or missing_in(point, (DENSITY, *NOZZLE)):
+        return ()
+    kelvin = sorted({si_of(point, field) for field in fields if not missing_in(point, (field,))})
+    return tuple(droplet_point(point, at) for at in kelvin if covered[0] <= at <= covered[1])
+
+
 def temperature_band_c(point: OperatingPoint) -> tuple[float, float] | None:
     """Return the band of nozzle temperatures [°C] around the operating point that stays inside the window.
 

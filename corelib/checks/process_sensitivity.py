@@ -41,6 +41,13 @@ SETTINGS = frozenset(
 )
 """What the shop sets: known as set, so its swing is shown for `SETTING_WIDTH_PCT` instead of its evidence."""
 SETTING_WIDTH_PCT = 1.0
+ZERO_WIDTHS = {
+    "process.scale_error_xy_pct": 0.2,
+    "process.scale_error_z_pct": 0.2,
+    "process.bleed_xy_mm": 0.15,
+    "process.bleed_z_mm": 0.15,
+}
+"""What an allowance that is stated as zero may really be; guess, no source."""
 OUTLINE_M = 0.1
 """Length of the outline whose accuracy is figured: 100 mm."""
 ACCURACY = (
@@ -74,12 +81,12 @@ class Sensitivity:
 
 
 def numeric_fields(point: OperatingPoint) -> tuple[str, ...]:
-    """Return all fields with a number that can be moved a little: neither whole numbers nor zeros."""
+    """Return all fields with a number that can be moved: no whole numbers, no zeros but allowances."""
     return tuple(
         f"{kind}.{name}"
         for kind in PROFILE_KINDS
         for name, value in getattr(point, kind).values().items()
-        if isinstance(value, (float, Decimal)) and value != 0
+        if isinstance(value, (float, Decimal)) and (value != 0 or f"{kind}.{name}" in ZERO_WIDTHS)
     )
 
 
@@ -113,6 +120,9 @@ def sensitivities(
     base = figures(point)
     found = []
     for field in fields if fields is not None else numeric_fields(point):
+        if value_of(point, field) == 0:
+            found += _from_zero(point, figures, field, base)
+            continue
         sides = _both_sides(point, figures, field, step)
         if sides is None:
             continue
@@ -136,6 +146,30 @@ def _both_sides(
     except InputError:
         return None
     return moved[0], moved[1]
+
+
+def _from_zero(
+    point: OperatingPoint, figures: Callable[[OperatingPoint], Figures], field: str, base: Figures
+) -> list[Sensitivity]:
+    """Return what a value stated as zero does to the figures if it is really as large as it may be."""
+    width = ZERO_WIDTHS[field]
+    moved = figures(overridden(point, {field: width}))
+    evidence = evidence_of(point, field)
+    return [
+        Sensitivity(
+            figure=figure,
+            field=field,
+            value=0.0,
+            evidence="guess" if evidence is None else evidence.evidence,
+            is_set=False,
+            half_width=width,
+            elasticity=0.0,
+            swing=moved[figure] - at,
+            swing_pct=100 * (moved[figure] - at) / at if at else 0.0,
+        )
+        for figure, at in base.items()
+        if figure in moved and moved[figure] != at
+    ]
 
 
 def _times(value: Any, factor: float) -> Any:

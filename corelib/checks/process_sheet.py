@@ -20,6 +20,7 @@ from corelib.checks.process_dose import DoseSolution, dose_solutions, dose_value
 from corelib.checks.process_droplets import (
     DropletPoint,
     droplet_curve,
+    droplet_range,
     droplet_values,
     limit_source,
     limits,
@@ -67,6 +68,9 @@ class ProcessSheet:
     """Solved values by group: dose, motion, droplets, sand, cure, accuracy, casting."""
     dose: tuple[DoseSolution, ...]
     curve: tuple[DropletPoint, ...]
+    """Droplet points over all temperatures that the binder's data cover."""
+    nozzle: tuple[DropletPoint, ...]
+    """Droplet points at the lowest, the set and the highest nozzle temperature."""
     band_c: tuple[float, float] | None
     lifts: tuple[CoreLift, ...]
     findings: tuple[Finding, ...]
@@ -86,6 +90,7 @@ class ProcessSheet:
             "dose_solver": [asdict(entry) for entry in self.dose],
             "droplet_window": {
                 "band_c": None if self.band_c is None else list(self.band_c),
+                "nozzle": [_droplet_document(entry) for entry in self.nozzle],
                 "curve": [_droplet_document(entry) for entry in self.curve],
                 "limits": {
                     name: {"value": value, "source": limit_source(name)} for name, value in limits().items()
@@ -122,6 +127,7 @@ def process_sheet(point: OperatingPoint, cores: Sequence[CoreInMelt] = ()) -> Pr
         },
         dose=dose_solutions(point),
         curve=droplet_curve(point),
+        nozzle=droplet_range(point),
         band_c=temperature_band_c(point),
         lifts=core_lifts(point, cores),
         findings=in_order([*check_process_alone(point), *check_lifts(point, cores)]),

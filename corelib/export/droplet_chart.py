@@ -35,6 +35,7 @@ def droplet_chart_svg(document: Mapping[str, Any], language: str = "en") -> str:
         _polygon(_inside(limits)),
         *_edges(limits, language),
         _line(curve, 'stroke="#1d3557" stroke-width="2"'),
+        _line(_stated_range(window), 'stroke="#e63946" stroke-width="4" stroke-linecap="round"'),
         *_temperatures(window["curve"]),
         *_operating_point(document, language),
     ]
@@ -134,6 +135,17 @@ def _edges(limits: Mapping[str, float], language: str) -> list[str]:
         _text(LEFT + 8, _y(0.135), f"We = {limits['weber_least']:g}: {said['weber']}"),
         _text(right, _y(0.28), f"K = {limits['splash_most']:g}: {said['splash']}", 'text-anchor="end"'),
     ]
+
+
+def _stated_range(window: Mapping[str, Any]) -> Points:
+    """Return the part of the curve over which the nozzles' temperature is stated to move."""
+    nozzle = window["nozzle"]
+    if not nozzle:
+        return []
+    low, high = nozzle[0]["temperature_c"], nozzle[-1]["temperature_c"]
+    between = [row for row in window["curve"] if low < row["temperature_c"] < high]
+    rows = sorted([*nozzle, *between], key=lambda row: row["temperature_c"])
+    return [(row["reynolds"], 1 / row["inverse_ohnesorge"]) for row in rows]
 
 
 def _temperatures(curve: Sequence[Mapping[str, float]]) -> list[str]:

@@ -140,6 +140,16 @@ def _window(document: Mapping[str, Any], language: str) -> Iterator[str]:
         limit = window["limits"][name]
         text = _say("limit", language, name=sign, value=limit["value"], source=limit["source"])
         yield f"  {text}"
+    for row in window["nozzle"]:
+        yield "  " + _say(
+            "at_temperature",
+            language,
+            temperature=row["temperature_c"],
+            viscosity=row["viscosity_mpa_s"],
+            z=row["inverse_ohnesorge"],
+            weber=row["weber"],
+            splash=row["splash_number"],
+        )
     band = window["band_c"]
     if band is None:
         yield "  " + _say("no_band", language)

@@ -68,12 +68,21 @@ def test_ranked_by_swing_within_each_figure(point):
 
 def test_zero_whole_and_unknown_values_are_not_moved(point):
     fields = numeric_fields(overridden(point, {"process.bleed_xy_mm": 0.0, "oven.cool_h": None}))
-    assert "process.bleed_xy_mm" not in fields
+    assert "machine.dwell_s" not in fields
     assert "machine.passes" not in fields
     assert "oven.cool_h" not in fields
     assert "rates.machine_per_h" in fields
     nothing = overridden(point, {"head.drop_volume_pl": None, "machine.recoat_s": None})
     assert set(process_figures(nothing)) == {"outline_off_mm"}
+
+
+def test_an_allowance_stated_as_zero_is_moved_to_what_it_may_be(point):
+    """±0.15 mm of bleed a side adds 0.3 mm to what a 100 mm outline may be off by; 0.2 % of scale 0.2 mm."""
+    zero = overridden(point, {"process.bleed_xy_mm": 0.0, "process.scale_error_xy_pct": 0.0})
+    found = {one.field: one for one in sensitivities(zero) if one.figure == "outline_off_mm"}
+    assert found["process.bleed_xy_mm"].swing == pytest.approx(0.3, rel=1e-9)
+    assert found["process.scale_error_xy_pct"].swing == pytest.approx(0.2, rel=1e-9)
+    assert next(iter(found)) == "process.bleed_xy_mm"  # ranked first
 
 
 def test_a_value_at_the_end_of_its_range_is_left_out(point):
