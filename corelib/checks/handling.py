@@ -20,12 +20,16 @@ from corelib.physics.strength import GRAVITY_M_S2, Lift, own_weight_moments_n_m,
 
 SECTIONS = 96
 ROLLS_DEG = np.arange(0.0, 180.0, 15.0)
-LEAST_SHARE = 0.02
-"""The outermost shares of the length: sections there run out to nothing and carry next to no moment."""
+GRIP_SHARE = 0.15
+"""Share of the length that lies in the hand at a held end: sections there are not bent by the lift."""
 KG_M3_PER_G_CM3 = 1000.0
 M_PER_MM = 1e-3
 PA_PER_MPA = 1e6
 DEFAULT_SAFETY_FACTOR = 3.0
+
+USUAL_STRENGTH_MPA = 0.8
+"""Least bending strength at which cores are handled (80 N/cm², common practice, no source): where even this
+bears the lift, a strength that nobody stated is not asked for."""
 
 STATES = (
     ("bending_strength_unpack_mpa", "unpack"),
@@ -55,18 +59,24 @@ def lift_stresses(mesh: CoreMesh, density_g_cm3: float) -> tuple[LiftStress, ...
     sections = section_moments(turned, mesh.faces, heights)
     unit = fibre_stress_of_unit_moment(turned, mesh.faces, sections, ROLLS_DEG)
     per_length = sections.area_mm2 * M_PER_MM**2 * density_g_cm3 * KG_M3_PER_G_CM3 * GRAVITY_M_S2
-    inner = (heights - low >= LEAST_SHARE * (high - low)) & (high - heights >= LEAST_SHARE * (high - low))
     places_m = np.concatenate([[low], heights, [high]]) * M_PER_MM
     load_n_m = np.concatenate([per_length[:1], per_length, per_length[-1:]])
     both = own_weight_moments_n_m(places_m, load_n_m, "at both ends")[1:-1]
     first = own_weight_moments_n_m(places_m, load_n_m, "at one end")[1:-1]
     last = own_weight_moments_n_m(-places_m[::-1], load_n_m[::-1], "at one end")[::-1][1:-1]
+    along = (heights - low) / (high - low)
+    after, before = along >= GRIP_SHARE, along <= 1 - GRIP_SHARE
+    one_end = np.maximum(np.where(after, first, 0.0), np.where(before, last, 0.0))
     tensor = sections.second_moments_mm4
     gyration_mm = np.sqrt(np.linalg.eigvalsh(tensor)[:, 0].clip(0) / np.maximum(sections.area_mm2, 1e-9))
     found = []
-    lifts: tuple[tuple[Lift, Array], ...] = (("at both ends", both), ("at one end", np.maximum(first, last)))
+    lifts: tuple[tuple[Lift, Array], ...] = (
+        ("at both ends", np.where(after & before, both, 0.0)),
+        ("at one end", one_end),
+    )
     for lift, moments in lifts:
-        stress_pa = np.where(inner[:, None], moments[:, None] * unit / M_PER_MM**3, 0.0)
+        loaded = moments[:, None] > 0
+        stress_pa = np.where(loaded, moments[:, None] * np.where(loaded, unit, 0.0) / M_PER_MM**3, 0.0)
         at, _ = np.unravel_index(int(np.argmax(stress_pa)), stress_pa.shape)
         centre = np.array([*sections.centre_mm[at], heights[at]]) @ turn
         slenderness = (high - low) / max(float(gyration_mm[at]), 1e-9)
@@ -89,6 +99,8 @@ def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: 
     worst = max(stresses, key=lambda found: found.stress_mpa)
     known = [(getattr(process, name), when) for name, when in STATES if getattr(process, name) is not None]
     if not known:
+        if factor * worst.stress_mpa <= USUAL_STRENGTH_MPA:
+            return ()
         needed = {"stress_mpa": worst.stress_mpa, "lift": worst.lift, "needed_mpa": factor * worst.stress_mpa}
         return (Finding("handling.strength_unknown", "note", needed, core.item.id),)
     humidity = process.storage_humidity_pct
@@ -97,7 +109,11 @@ def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: 
         for lift in stresses:
             if use_of_strength(lift.stress_mpa, strength_mpa, factor) <= 1.0:
                 continue
+            x, y, z = lift.place_mm
             facts: dict[str, Any] = {
+                "x": x,
+                "y": y,
+                "z": z,
                 "when": when,
                 "lift": lift.lift,
                 "stress_mpa": lift.stress_mpa,

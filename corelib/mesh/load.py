@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, cast
 
@@ -11,7 +12,7 @@ import numpy as np
 
 from corelib.errors import InputError, MeshError
 from corelib.findings import Finding, Severity, in_order
-from corelib.job.models import Block, CoreItem, LengthUnit
+from corelib.job.models import Block, CoreItem, LengthUnit, MeshReference
 from corelib.mesh.core import CoreMesh, Faces, LoadedCore, Vertices
 from corelib.mesh.inspect import Inspection, inspect_mesh
 from corelib.mesh.parsing import ParsedFile, ParserPool, standing_pool
@@ -93,6 +94,64 @@ def _inspected(
                 job.cancel()
             raise
     return {key: job.result() for key, job in jobs.items()}
+
+
+@dataclass(frozen=True, eq=False)
+class LoadedFile:
+    """A mesh file as checked by itself: its core if it has honest figures, and its findings."""
+
+    path: Path
+    core: LoadedCore | None
+    findings: tuple[Finding, ...]
+
+
+def load_files(
+    paths: Sequence[Path],
+    unit: LengthUnit | None = None,
+    *,
+    progress: Progress = SILENT,
+    pool: ParserPool | None = None,
+) -> tuple[LoadedFile | InputError, ...]:
+    """Return each mesh file as a core of its own, or the error that it ends in, in the order of `paths`.
+
+    A core's id is its number in that order (from 1), its name the file's name.
+    """
+    read = (pool or standing_pool()).read(paths, progress.span(0.0, _READ_SHARE))
+
+    def one(numbered: tuple[int, ParsedFile | InputError]) -> LoadedFile | InputError:
+        number, file = numbered
+        try:
+            return file if isinstance(file, InputError) else _file_core(str(number), file, unit)
+        except InputError as error:
+            return error
+
+    inspecting = progress.span(_READ_SHARE, 1.0)
+    loaded: list[LoadedFile | InputError] = []
+    with ThreadPoolExecutor(_THREADS) as threads:
+        for answer in threads.map(one, enumerate(read, start=1)):
+            loaded.append(answer)
+            inspecting(len(loaded) / len(paths), "inspect")
+    return tuple(loaded)
+
+
+def _file_core(core_id: str, file: ParsedFile, stated: LengthUnit | None) -> LoadedFile:
+    unit = _settled_unit(file, stated, file.path.stem)
+    inspection = inspect_parsed(file, unit, core_id)
+    if inspection.fatal is not None or inspection.mesh is None:
+        return LoadedFile(file.path, None, inspection.findings)
+    item = CoreItem(id=core_id, name=file.path.name, mesh=MeshReference(path=file.path.name, unit=unit))
+    core = LoadedCore(
+        item=item,
+        mesh=inspection.mesh,
+        volume_mm3=inspection.volume_mm3,
+        area_mm2=inspection.area_mm2,
+        bodies=inspection.bodies,
+        unit=unit,
+        file_sha256=file.sha256,
+        solid_share=1.0,
+        findings=inspection.findings,
+    )
+    return LoadedFile(file.path, core, inspection.findings)
 
 
 def inspect_file(

@@ -110,7 +110,8 @@ class ParserPool:
         out.mkdir()
         limit_s = self.limits.seconds + SECONDS_PER_MB * _size_mb(path)
         limits = asdict(self.limits)
-        request = {"path": str(path), "out": str(out), "limits": limits, "chord_mm": chord_mm}
+        absolute = str(path.absolute())  # the child may stand in another folder
+        request = {"path": absolute, "out": str(out), "limits": limits, "chord_mm": chord_mm}
         try:
             answer = child.ask(request, cancelled=cancelled, limit_s=limit_s)
         except ChildError as error:

@@ -1,6 +1,7 @@
 """From core items to loaded cores: order, units, hashes, blocks, one reading of each file."""
 
 import hashlib
+from pathlib import Path
 
 import pytest
 
@@ -114,3 +115,13 @@ def test_loading_reports_and_can_be_cancelled(folder, pool):
     with pytest.raises(Cancelled):
         load_cores([item("a")], folder, pool=pool, progress=Progress(lambda *_: True))
     assert load_cores([item("a")], folder, pool=pool)
+
+
+def test_relative_paths_hold_when_the_program_moves_to_another_folder(
+    folder, pool, monkeypatch, tmp_path_factory
+):
+    monkeypatch.chdir(tmp_path_factory.mktemp("elsewhere"))
+    inspect_file(folder / "box.stl", "mm", pool=pool)  # the child is up, in this folder
+    monkeypatch.chdir(folder)
+    inspection, _ = inspect_file(Path("box.stl"), "mm", pool=pool)
+    assert inspection.findings == ()
