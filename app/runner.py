@@ -68,15 +68,23 @@ class Runner:
             self._planning.ask({"warm": True}, None, threading.Event())
 
     def plan(
-        self, job: Path, on_progress: OnProgress, cancelled: threading.Event, language: str = "en"
+        self,
+        job: Path,
+        on_progress: OnProgress,
+        cancelled: threading.Event,
+        document: dict[str, Any] | None = None,
+        language: str = "en",
     ) -> PlanFiles:
         """Plan a job file and return where the plan lies; raises a CorestowError.
 
-        `language` is that of the findings' sentences. A failed or cancelled run leaves nothing behind; a
-        finished one stays until the next or `end`.
+        `document` is the job as edited and not yet saved to that file, `language` that of the findings'
+        sentences. A failed or cancelled run leaves nothing behind; a finished one stays until the next
+        or `end`.
         """
         folder = self._new_folder()
         request: Request = {"job": str(job), "folder": str(folder), "language": language}
+        if document is not None:
+            request["document"] = document
         try:
             answer = self._planning.ask(request, _progress_only(on_progress), cancelled)
         except BaseException:

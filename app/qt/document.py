@@ -1,6 +1,7 @@
-"""The document: the job that is open, its plan, and what of it is looked at. The only mutable state.
+"""The document: the open job with its undo history, its plan, and what is looked at. The only mutable state.
 
-Views listen to its signals and change it only through its methods.
+Views listen to its signals and change it only through its methods. Every edit is one undoable step that
+takes the job from one frozen value to another; an edit that the job refuses changes nothing.
 """
 
 from __future__ import annotations
@@ -8,24 +9,52 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import QObject, Signal
+from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.qt.shown_plan import ShownBox, ShownPlan
+from corelib.job.files import read_job, write_job
+from corelib.job.models import Job
+from corelib.job.operating_point import overridden, profiles_point
+from corelib.job.profiles import OperatingPoint, ProfileNames
+
+
+class _Edit(QUndoCommand):
+    """One step of the history: the job before and after."""
+
+    def __init__(self, document: Document, text: str, before: Job, after: Job) -> None:
+        super().__init__(text)
+        self._document = document
+        self._before = before
+        self._after = after
+
+    def redo(self) -> None:
+        self._document._take(self._after)
+
+    def undo(self) -> None:
+        self._document._take(self._before)
 
 
 class Document(QObject):
-    """The open job, its plan, and the box and layer shown (both count from 0)."""
+    """The open job, its plan, and the box, layer and core copy shown (all count from 0)."""
 
+    opened = Signal()
     job_changed = Signal()
     plan_changed = Signal()
     box_changed = Signal()
     layer_changed = Signal(int)
+    copy_chosen = Signal(int)
 
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
+        self.history = QUndoStack(self)
         self._job_path: Path | None = None
+        self._job: Job | None = None
         self._plan: ShownPlan | None = None
+        self._planned: Job | None = None
+        self._profiles: tuple[ProfileNames, OperatingPoint] | None = None
         self._box = 0
         self._layer = 0
+        self._copy = -1
 
     @property
     def job_path(self) -> Path | None:
@@ -33,19 +62,39 @@ class Document(QObject):
         return self._job_path
 
     @property
+    def job(self) -> Job | None:
+        """The job as edited."""
+        return self._job
+
+    @property
+    def is_dirty(self) -> bool:
+        """True if the job differs from its file."""
+        return not self.history.isClean()
+
+    @property
     def plan(self) -> ShownPlan | None:
-        """The job's plan, None until it is planned."""
+        """The last plan, None until there is one."""
         return self._plan
 
     @property
+    def plan_is_current(self) -> bool:
+        """True if the plan was made from the job as it is now."""
+        return self._plan is not None and self._planned == self._job
+
+    @property
     def box_index(self) -> int:
-        """Number of the box shown, from 0."""
+        """Number of the box shown."""
         return self._box
 
     @property
     def layer(self) -> int:
-        """Number of the layer shown, from 0."""
+        """Number of the layer shown."""
         return self._layer
+
+    @property
+    def copy(self) -> int:
+        """Number of the placement chosen in the box shown, -1 for none."""
+        return self._copy
 
     @property
     def box(self) -> ShownBox | None:
@@ -54,19 +103,52 @@ class Document(QObject):
             return None
         return self._plan.boxes[self._box]
 
+    def profiles(self) -> OperatingPoint:
+        """Return the job's profiles as they are on disk; raises InputError for one that is unknown."""
+        assert self._job is not None and self._job_path is not None
+        names = self._job.profiles
+        if self._profiles is None or self._profiles[0] != names:
+            self._profiles = names, profiles_point(names, self._job_path.parent)
+        return self._profiles[1]
+
+    def point(self) -> OperatingPoint:
+        """Return the job's profiles with its own values applied; raises InputError."""
+        assert self._job is not None
+        return overridden(self.profiles(), self._job.overrides)
+
     def open_job(self, path: Path) -> None:
-        """Take another job file; an earlier plan goes."""
-        self._job_path = path
-        self._plan = None
+        """Take another job file; an earlier plan goes. Raises FileError or InputError and changes nothing."""
+        job = read_job(path)
+        self._job_path, self._job = path, job
+        self._plan = self._planned = self._profiles = None
         self._box = self._layer = 0
+        self._copy = -1
+        self.history.clear()
+        self.opened.emit()
         self.job_changed.emit()
         self.plan_changed.emit()
 
-    def set_plan(self, plan: ShownPlan) -> None:
-        """Take the job's plan and show the layer of the largest printed area in the first box."""
-        self._plan = plan
+    def edit(self, text: str, after: Job) -> None:
+        """Change the job in one undoable step; a job that is the same is no step."""
+        if self._job is not None and after != self._job:
+            self.history.push(_Edit(self, text, self._job, after))
+
+    def save(self) -> None:
+        """Write the job to its file; raises FileError."""
+        if self._job is not None and self._job_path is not None:
+            write_job(self._job, self._job_path)
+            self.history.setClean()
+
+    def _take(self, job: Job) -> None:
+        self._job = job
+        self.job_changed.emit()
+
+    def set_plan(self, plan: ShownPlan, planned: Job | None) -> None:
+        """Take the plan of a job and show the layer of the largest printed area in the first box."""
+        self._plan, self._planned = plan, planned
         self._box = 0
         self._layer = self._fullest_layer()
+        self._copy = -1
         self.plan_changed.emit()
 
     def show_box(self, index: int) -> None:
@@ -75,6 +157,7 @@ class Document(QObject):
             return
         self._box = index
         self._layer = self._fullest_layer()
+        self._copy = -1
         self.box_changed.emit()
 
     def show_layer(self, layer: int) -> None:
@@ -86,6 +169,14 @@ class Document(QObject):
         if layer != self._layer:
             self._layer = layer
             self.layer_changed.emit(layer)
+
+    def choose_copy(self, number: int) -> None:
+        """Choose a placement of the box shown; -1 chooses none."""
+        box = self.box
+        if box is None or not -1 <= number < len(box.placements) or number == self._copy:
+            return
+        self._copy = number
+        self.copy_chosen.emit(number)
 
     def _fullest_layer(self) -> int:
         box = self.box

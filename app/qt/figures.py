@@ -54,6 +54,17 @@ def quantity(value: float | None, unit: str, digits: int = 3) -> str:
     return f"{rounded(value, digits)} {unit}"
 
 
+def stated(value: float | None, unit: str) -> str:
+    """Return a stated number with the digits that it has, and its unit."""
+    if value is None:
+        return NONE
+    shown = number(value, 6)
+    sign = QLocale().decimalPoint()
+    if sign in shown:
+        shown = shown.rstrip("0").rstrip(sign)
+    return f"{shown} {unit}" if unit and unit != "-" else shown
+
+
 def anything(value: Any, unit: str) -> str:
     """Return an input of a figure: a number with its unit, a truth value or a text."""
     if value is None:

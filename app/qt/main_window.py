@@ -1,13 +1,13 @@
-"""The window: one desk with the box, its layers, the findings and the figures of a plan."""
+"""The window: a desk with the box and its findings, and the pages of the work beside it."""
 
 from __future__ import annotations
 
 import logging
 import signal
 import sys
-from collections import Counter
+from collections.abc import Callable
+from functools import partial
 from pathlib import Path
-from types import TracebackType
 
 import pyqtgraph as pg
 from PySide6.QtCore import QByteArray, QLocale, QSettings, Qt, QTimer
@@ -19,6 +19,7 @@ from PySide6.QtWidgets import (
     QLabel,
     QMainWindow,
     QMenu,
+    QMessageBox,
     QProgressBar,
     QSplitter,
     QTabWidget,
@@ -27,42 +28,54 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.qt.desk import Desk
 from app.qt.document import Document
-from app.qt.figures import language, number
+from app.qt.faults import report_faults
+from app.qt.figures import language
 from app.qt.outlines import Outlines
+from app.qt.pages.box_page import BoxPage
+from app.qt.pages.cores_page import CoresPage
+from app.qt.pages.layers_page import LayersPage
+from app.qt.pages.process_page import ProcessPage
 from app.qt.palette import core_colours
 from app.qt.screen import require_screen
-from app.qt.shown_plan import ShownFinding, ShownPlan
-from app.qt.views.box_view import BoxView
-from app.qt.views.findings_view import FindingsView
-from app.qt.views.height_rule import HeightRule
+from app.qt.shown_plan import ShownPlan
 from app.qt.views.key_figures import KeyFigures
-from app.qt.views.layer_view import LayerView
 from app.qt.views.notice_strip import NoticeStrip
 from app.qt.views.summary_view import SummaryView
 from app.qt.worker import OutlineWorker, PlanWorker
 from app.runner import Runner
-from app.settings import Preferences, config_folder, load_preferences, log_path, save_preferences, start_log
+from app.settings import (
+    Preferences,
+    config_folder,
+    load_preferences,
+    log_path,
+    save_preferences,
+    start_log,
+)
 from corelib.child import freeze_support
 from corelib.errors import CorestowError, FileError
-from corelib.units import MM2_PER_CM2
+from corelib.job.files import job_document
+from corelib.job.models import Job
 from corelib.wording import error_sentence
 
-STATE_VERSION = 1
+STATE_VERSION = 2
 WARM_AFTER_MS = 50
-VIEWS = {"front": (0.0, 4.0), "left": (-90.0, 4.0), "above": (0.0, 89.0), "corner": (-35.0, 24.0)}
+VIEWS = {"corner": (-35.0, 24.0), "front": (0.0, 4.0), "left": (-90.0, 4.0), "above": (0.0, 89.0)}
 
 log = logging.getLogger("corestow.window")
+Choice = QMessageBox.StandardButton
 
 
 class MainWindow(QMainWindow):
-    """Binds the document, the workers and the views."""
+    """Binds the document, the workers, the desk and the pages."""
 
     def __init__(self, runner: Runner, preferences: Preferences | None = None) -> None:
         super().__init__()
         self.document = Document(self)
         self._runner = runner
         self._preferences = preferences or Preferences()
+        self._in_work: Job | None = None
         self.plan_worker = PlanWorker(runner, self)
         self.outline_worker = OutlineWorker(runner, self)
         self.setAcceptDrops(True)
@@ -70,23 +83,24 @@ class MainWindow(QMainWindow):
         self._make_actions()
         self._make_bars()
         self._arrange()
+        self._make_menus()
         self._connect()
         self._restore()
-        self._show_job()
+        self._show_title()
+        self._show_plan()
         QTimer.singleShot(WARM_AFTER_MS, self._warm)
 
     # --- building -----------------------------------------------------------------------------------
 
     def _make_views(self) -> None:
-        self.box_view = BoxView()
-        self.height_rule = HeightRule()
-        self.layer_view = LayerView()
-        self.findings_view = FindingsView()
+        self.desk = Desk(self.document)
+        self.cores_page = CoresPage(self.document)
+        self.box_page = BoxPage(self.document)
+        self.layers_page = LayersPage(self.document)
+        self.process_page = ProcessPage(self.document)
         self.summary_view = SummaryView()
         self.key_figures = KeyFigures()
         self.notice = NoticeStrip()
-        self.layer_heading = QLabel()
-        self.findings_heading = QLabel()
         self.box_chooser = QComboBox()
         self.box_chooser.setAccessibleName(self.tr("Box shown"))
         self.progress_bar = QProgressBar()
@@ -97,45 +111,38 @@ class MainWindow(QMainWindow):
         self.progress_label = QLabel()
 
     def _make_actions(self) -> None:
-        self.open_action = self._action(self.tr("&Open job…"), QKeySequence(QKeySequence.StandardKey.Open))
-        self.open_action.triggered.connect(self.choose_job)
-        self.plan_action = self._action(self.tr("&Plan"), QKeySequence(Qt.Key.Key_F5))
-        self.plan_action.triggered.connect(self.plan)
-        self.stop_action = self._action(self.tr("&Stop"), QKeySequence(Qt.Key.Key_Escape))
-        self.stop_action.triggered.connect(self.plan_worker.cancel)
-        self.quit_action = self._action(self.tr("&Quit"), QKeySequence(QKeySequence.StandardKey.Quit))
-        self.quit_action.triggered.connect(self.close)
+        standard = QKeySequence.StandardKey
+        self.open_action = self._action(self.tr("&Open job…"), standard.Open, self.choose_job)
+        self.save_action = self._action(self.tr("Save &job"), standard.Save, self.save)
+        self.plan_action = self._action(self.tr("&Plan"), Qt.Key.Key_F5, self.plan)
+        self.stop_action = self._action(self.tr("&Stop"), Qt.Key.Key_Escape, self.plan_worker.cancel)
+        self.quit_action = self._action(self.tr("&Quit"), standard.Quit, self.close)
+        history = self.document.history
+        self.undo_action = history.createUndoAction(self, self.tr("&Undo"))
+        self.undo_action.setShortcuts(standard.Undo)
+        self.redo_action = history.createRedoAction(self, self.tr("&Redo"))
+        self.redo_action.setShortcuts(standard.Redo)
 
-    def _action(self, text: str, shortcut: QKeySequence) -> QAction:
+    def _action(
+        self, text: str, key: Qt.Key | QKeySequence.StandardKey | str, do: Callable[[], object]
+    ) -> QAction:
         action = QAction(text, self)
-        action.setShortcut(shortcut)
+        action.setShortcut(QKeySequence(key))
+        action.triggered.connect(lambda: do())
         return action
 
-    def _make_bars(self) -> None:
+    def _make_menus(self) -> None:
         job_menu = self.menuBar().addMenu(self.tr("&Job"))
         job_menu.addAction(self.open_action)
         self.recent_menu = job_menu.addMenu(self.tr("Open &recent"))
         self.recent_menu.aboutToShow.connect(self._fill_recent)
+        job_menu.addAction(self.save_action)
         job_menu.addSeparator()
         job_menu.addActions([self.plan_action, self.stop_action])
         job_menu.addSeparator()
         job_menu.addAction(self.quit_action)
+        self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
         self._make_view_menu(self.menuBar().addMenu(self.tr("&View")))
-        bar = QToolBar(self.tr("Work"))
-        bar.setObjectName("work")
-        bar.setMovable(False)
-        bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
-        bar.addActions([self.open_action, self.plan_action, self.stop_action])
-        box_label = QLabel(self.tr("Box") + " ")
-        box_label.setBuddy(self.box_chooser)
-        self._box_actions = [
-            bar.addSeparator(),
-            bar.addWidget(box_label),
-            bar.addWidget(self.box_chooser),
-        ]
-        self.addToolBar(bar)
-        self.statusBar().addPermanentWidget(self.progress_label)
-        self.statusBar().addPermanentWidget(self.progress_bar)
 
     def _make_view_menu(self, menu: QMenu) -> None:
         labels = {
@@ -145,30 +152,40 @@ class MainWindow(QMainWindow):
             "above": self.tr("Box from &above"),
         }
         for place, (side, label) in enumerate(labels.items(), start=1):
-            action = self._action(label, QKeySequence(f"Ctrl+{place}"))
-            action.triggered.connect(lambda _=False, side=side: self.box_view.look_from(*VIEWS[side]))
-            menu.addAction(action)
+            look = partial(self.desk.box_view.look_from, *VIEWS[side])
+            menu.addAction(self._action(label, f"Ctrl+{place}", look))
+        menu.addSeparator()
+        for place in range(self.pages.count()):
+            show = partial(self.pages.setCurrentIndex, place)
+            menu.addAction(self._action(self.pages.tabText(place), f"Alt+{place + 1}", show))
+
+    def _make_bars(self) -> None:
+        bar = QToolBar(self.tr("Work"))
+        bar.setObjectName("work")
+        bar.setMovable(False)
+        bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
+        bar.addActions([self.open_action, self.save_action, self.plan_action, self.stop_action])
+        label = QLabel(self.tr("Box") + " ")
+        label.setBuddy(self.box_chooser)
+        self._box_actions = [bar.addSeparator(), bar.addWidget(label), bar.addWidget(self.box_chooser)]
+        self.addToolBar(bar)
+        self.statusBar().addPermanentWidget(self.progress_label)
+        self.statusBar().addPermanentWidget(self.progress_bar)
 
     def _arrange(self) -> None:
-        upper = QSplitter(Qt.Orientation.Horizontal)
-        upper.addWidget(self.height_rule)
-        upper.addWidget(self.box_view)
-        upper.setSizes([190, 520])
-        upper.setStretchFactor(1, 1)
-        self.desk = QSplitter(Qt.Orientation.Vertical)
-        self.desk.addWidget(upper)
-        self.desk.addWidget(_headed(self.findings_heading, self.findings_view))
-        self.desk.setSizes([470, 170])
-        self.desk.setStretchFactor(0, 1)
         self.pages = QTabWidget()
         self.pages.setDocumentMode(True)
         self.pages.tabBar().setAccessibleName(self.tr("Pages"))
-        self.pages.addTab(_headed(self.layer_heading, self.layer_view), self.tr("Layers"))
+        self.pages.addTab(self.cores_page, self.tr("Cores"))
+        self.pages.addTab(self.box_page, self.tr("Box"))
+        self.pages.addTab(self.layers_page, self.tr("Layers"))
+        self.pages.addTab(self.process_page, self.tr("Process"))
         self.pages.addTab(self.summary_view, self.tr("Time and cost"))
+        self.pages.setCurrentWidget(self.layers_page)
         self.halves = QSplitter(Qt.Orientation.Horizontal)
         self.halves.addWidget(self.desk)
         self.halves.addWidget(self.pages)
-        self.halves.setSizes([740, 540])
+        self.halves.setSizes([720, 560])
         self.halves.setStretchFactor(0, 1)
         centre = QWidget()
         column = QVBoxLayout(centre)
@@ -178,22 +195,21 @@ class MainWindow(QMainWindow):
         column.addWidget(self.key_figures)
         column.addWidget(self.halves, 1)
         self.setCentralWidget(centre)
-        self.findings_heading.setBuddy(self.findings_view)
-        for one, other in ((self.height_rule, self.box_view), (self.box_view, self.findings_view)):
-            QWidget.setTabOrder(one, other)
 
     def _connect(self) -> None:
         document, plan_worker = self.document, self.plan_worker
-        document.job_changed.connect(self._show_job)
+        document.opened.connect(self._show_title)
+        document.job_changed.connect(self._show_title)
+        document.history.cleanChanged.connect(self._show_title)
         document.plan_changed.connect(self._show_plan)
         document.box_changed.connect(self._show_box)
-        document.layer_changed.connect(self._show_layer)
-        self.height_rule.layer_chosen.connect(document.show_layer)
+        document.layer_changed.connect(self._ask_outlines)
         self.box_chooser.activated.connect(document.show_box)
-        self.findings_view.finding_chosen.connect(self._go_to)
+        for page in (self.cores_page, self.box_page, self.layers_page, self.process_page):
+            page.refused.connect(self.say_error)
         plan_worker.started.connect(self._show_busy)
         plan_worker.progressed.connect(self._show_progress)
-        plan_worker.planned.connect(document.set_plan)
+        plan_worker.planned.connect(self._take_plan)
         plan_worker.failed.connect(self.say_error)
         plan_worker.cancelled.connect(lambda: self.statusBar().showMessage(self.tr("Planning was stopped.")))
         plan_worker.idle.connect(self._show_idle)
@@ -213,22 +229,36 @@ class MainWindow(QMainWindow):
             self.open_job(Path(name))
 
     def open_job(self, path: Path) -> None:
-        """Open a job file and plan it."""
+        """Open a job file and plan it; what is not saved is asked about first."""
         if self.plan_worker.is_busy:
             self.notice.say(self.tr("A plan is being made; stop it before another job is opened."))
             return
-        if not path.is_file():
-            self.say_error(FileError("file.missing", path=str(path)))
+        if not self._may_leave():
             return
-        self.document.open_job(path)
+        try:
+            self.document.open_job(path)
+        except CorestowError as error:
+            self.say_error(error)
+            return
         self._remember(path)
         self.plan()
 
+    def save(self) -> bool:
+        """Write the job to its file and return whether it is written."""
+        try:
+            self.document.save()
+        except CorestowError as error:
+            self.say_error(error)
+            return False
+        return True
+
     def plan(self) -> None:
-        """Plan the open job."""
-        if self.document.job_path is not None and not self.plan_worker.is_busy:
+        """Plan the job as it is now, saved or not."""
+        job, path = self.document.job, self.document.job_path
+        if job is not None and path is not None and not self.plan_worker.is_busy:
             self.notice.hide()
-            self.plan_worker.start(self.document.job_path, language())
+            self._in_work = job
+            self.plan_worker.start(path, job_document(job), language())
 
     def say_error(self, error: CorestowError) -> None:
         """Show an error's sentence."""
@@ -238,6 +268,10 @@ class MainWindow(QMainWindow):
             log.error("no wording for %s", error)
             sentence = self.tr("Something went wrong ({0}); see the log {1}.").format(error.code, log_path())
         self.notice.say(sentence)
+
+    def say_fault(self, path: Path | None) -> None:
+        """Tell that an internal fault was logged."""
+        self.notice.say(self.tr("An internal fault was written to the log {0}.").format(path or ""))
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
         """Accept a job file."""
@@ -251,13 +285,30 @@ class MainWindow(QMainWindow):
             event.acceptProposedAction()
             self.open_job(path)
 
+    def _may_leave(self) -> bool:
+        """Ask what becomes of changes that are not saved; False if the user stays."""
+        if not self.document.is_dirty:
+            return True
+        answer = QMessageBox.question(
+            self,
+            self.tr("Changes are not saved"),
+            self.tr("The job has changes that are not saved. Save them?"),
+            Choice.Save | Choice.Discard | Choice.Cancel,
+            Choice.Save,
+        )
+        return self.save() if answer == Choice.Save else answer == Choice.Discard
+
     def closeEvent(self, event: QCloseEvent) -> None:
-        """Stop what runs, end the children, keep the window's shape."""
+        """Ask for what is not saved, stop what runs, end the children, keep the window's shape."""
+        if not self._may_leave():
+            event.ignore()
+            return
+        self.document.history.setClean()
         self.plan_worker.cancel()
         self.outline_worker.end()
         self.plan_worker.wait(1.0)
         self._runner.end()
-        self.box_view.close_scene()
+        self.desk.box_view.close_scene()
         state = _state()
         state.setValue("version", STATE_VERSION)
         state.setValue("geometry", self.saveGeometry())
@@ -271,94 +322,56 @@ class MainWindow(QMainWindow):
         if not self.plan_worker.is_busy:
             self.plan_worker.warm()
 
-    def _show_job(self) -> None:
-        path = self.document.job_path
-        self.setWindowTitle("Corestow" if path is None else f"{path.stem} – Corestow")
-        self.plan_action.setEnabled(path is not None)
-        self.stop_action.setEnabled(False)
-        self.progress_bar.hide()
-        if path is None:
-            self._show_plan()
+    def _show_title(self) -> None:
+        job, path = self.document.job, self.document.job_path
+        has_job = job is not None
+        self.setWindowTitle("Corestow" if job is None or path is None else f"{job.name}[*] – Corestow")
+        self.setWindowModified(self.document.is_dirty)
+        self.save_action.setEnabled(has_job and self.document.is_dirty)
+        self.plan_action.setEnabled(has_job and not self.plan_worker.is_busy)
+        self.stop_action.setEnabled(self.plan_worker.is_busy)
+        self.progress_bar.setVisible(self.plan_worker.is_busy)
+        self.key_figures.set_current(self.document.plan is None or self.document.plan_is_current)
+
+    def _take_plan(self, plan: ShownPlan) -> None:
+        self.document.set_plan(plan, self._in_work)
 
     def _show_plan(self) -> None:
         plan = self.document.plan
-        if plan is not None:
-            self.setWindowTitle(f"{plan.job_name} – Corestow")
         self.key_figures.set_plan(plan)
         self.summary_view.set_plan(plan)
-        self.findings_view.findings.set_plan(plan)
-        self.findings_heading.setText(self._findings_text(plan))
         self.box_chooser.clear()
         boxes = plan.boxes if plan is not None else ()
         for i, box in enumerate(boxes):
-            self.box_chooser.addItem(
-                self.tr("{0} of {1} ({2} cores)").format(i + 1, len(boxes), len(box.placements))
-            )
+            text = self.tr("{0} of {1} ({2} cores)").format(i + 1, len(boxes), len(box.placements))
+            self.box_chooser.addItem(text)
         for action in self._box_actions:
             action.setVisible(len(boxes) > 1)
+        self._show_title()
         self._show_box()
 
     def _show_box(self) -> None:
         plan, box = self.document.plan, self.document.box
         if plan is None or box is None:
-            self.box_view.show_box(None)
-            self.layer_view.set_box(None, {})
-            self.height_rule.set_box(None)
-            self.layer_heading.setText(self.tr("No plan yet"))
+            self.layers_page.view.set_box(None, {})
             return
-        colours = core_colours(plan.core_names)
-        copies = Counter(placement.core for placement in box.placements)
         self.box_chooser.setCurrentIndex(self.document.box_index)
-        legend = [(colours[core], f"{copies[core]} × {plan.core_names[core]}") for core in sorted(copies)]
-        self.box_view.show_box(box.inner_mm, box.placements, plan.looks, colours, legend)
-        self.layer_view.set_box(box.inner_mm, colours)
-        self.height_rule.set_box(box, self.document.layer)
-        self._show_layer(self.document.layer)
+        self.layers_page.view.set_box(box.inner_mm, core_colours(plan.core_names))
+        self._ask_outlines(self.document.layer)
 
-    def _show_layer(self, layer: int) -> None:
-        plan, box = self.document.plan, self.document.box
-        if plan is None or box is None or box.layer_count == 0:
-            return
-        self.height_rule.show_layer(layer)
-        self.box_view.show_level(float(box.z_mm[layer]) + 0.5 * box.thickness_mm)
-        self.layer_heading.setText(
-            self.tr("Layer {0} of {1} · {2} mm · {3} cm² printed").format(
-                layer + 1,
-                box.layer_count,
-                number(float(box.z_mm[layer]), 2),
-                number(float(box.printed_area_mm2[layer]) / MM2_PER_CM2, 1),
-            )
-        )
-        self.outline_worker.ask(plan.files, self.document.box_index, layer)
+    def _ask_outlines(self, layer: int) -> None:
+        if self.document.plan is not None:
+            self.outline_worker.ask(self.document.plan.files, self.document.box_index, layer)
 
-    def _show_outlines(self, box: int, layer: int, outlines: Outlines) -> None:
+    def _show_outlines(self, box: int, _layer: int, outlines: Outlines) -> None:
         if self.document.plan is not None and box == self.document.box_index:
-            self.layer_view.show_outlines(outlines)
-
-    def _findings_text(self, plan: ShownPlan | None) -> str:
-        if plan is None:
-            return self.tr("Findings")
-        severities = Counter(finding.severity for finding in plan.findings)
-        words = self.findings_view.findings
-        counts = [
-            f"{severities[s]} × {words.severity_word(s)}" for s in ("stop", "check", "note") if severities[s]
-        ]
-        return self.tr("Findings: {0}").format(", ".join(counts) if counts else self.tr("none"))
-
-    def _go_to(self, finding: ShownFinding) -> None:
-        """Show the box and layer that a finding is about."""
-        if finding.box is not None:
-            self.document.show_box(finding.box)
-        if finding.layers is not None:
-            self.document.show_layer(finding.layers[0])
+            self.layers_page.view.show_outlines(outlines)
 
     def _show_busy(self) -> None:
-        self.plan_action.setEnabled(False)
         self.open_action.setEnabled(False)
-        self.stop_action.setEnabled(True)
         self.progress_bar.setValue(0)
-        self.progress_bar.show()
         self.statusBar().clearMessage()
+        self._show_title()
 
     def _show_progress(self, share: float, step: str) -> None:
         self.progress_bar.setValue(round(1000 * share))
@@ -376,11 +389,9 @@ class MainWindow(QMainWindow):
         }
 
     def _show_idle(self) -> None:
-        self.plan_action.setEnabled(self.document.job_path is not None)
         self.open_action.setEnabled(True)
-        self.stop_action.setEnabled(False)
-        self.progress_bar.hide()
         self.progress_label.clear()
+        self._show_title()
 
     # --- remembering --------------------------------------------------------------------------------
 
@@ -415,17 +426,6 @@ class MainWindow(QMainWindow):
                 take(stored)
 
 
-def _headed(heading: QLabel, content: QWidget) -> QWidget:
-    """Return a widget with a heading over it."""
-    holder = QWidget()
-    column = QVBoxLayout(holder)
-    column.setContentsMargins(0, 2, 0, 0)
-    column.setSpacing(2)
-    column.addWidget(heading)
-    column.addWidget(content, 1)
-    return holder
-
-
 def _dropped_job(event: QDragEnterEvent | QDropEvent) -> Path | None:
     urls = event.mimeData().urls()
     if len(urls) != 1 or not urls[0].isLocalFile():
@@ -452,19 +452,8 @@ def run(job_path: Path | None = None) -> int:
     if preferences.language is not None:
         QLocale.setDefault(QLocale(preferences.language))
     window = MainWindow(Runner(), preferences)
-    _report_faults(window)
+    report_faults(window.say_fault, start_log())
     window.show()
     if job_path is not None:
         QTimer.singleShot(0, lambda: window.open_job(job_path))
     return application.exec()
-
-
-def _report_faults(window: MainWindow) -> None:
-    """Have what nobody caught written to the log and told in the notice strip."""
-    path = start_log()
-
-    def tell(kind: type[BaseException], fault: BaseException, trace: TracebackType | None) -> None:
-        log.critical("internal fault", exc_info=(kind, fault, trace))
-        window.notice.say(window.tr("An internal fault was written to the log {0}.").format(path))
-
-    sys.excepthook = tell

@@ -83,7 +83,7 @@ class NumberEdit(QDoubleSpinBox):
             number = number.replace(separator, sign)
         return number + text[len(text.removesuffix(self.suffix())) :]
 
-    def validate(self, text: str, position: int) -> object:
+    def validate(self, text: str, position: int) -> tuple[QValidator.State, str, int]:
         """Judge a text as typed, with either decimal sign."""
         read = self._with_one_sign(text)
         if read is None:

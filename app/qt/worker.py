@@ -45,13 +45,14 @@ class PlanWorker(QObject):
         """True from `start` until `idle`."""
         return self._busy
 
-    def start(self, job: Path, language: str = "en") -> None:
-        """Plan a job, its findings worded in `language`; does nothing while another plan runs."""
+    def start(self, job: Path, document: dict[str, Any], language: str = "en") -> None:
+        """Plan a job as in `document`, its findings worded in `language`; only one plan at a time."""
         if self._busy:
             return
         self._busy = True
         self._cancelled = threading.Event()
-        self._thread = threading.Thread(target=self._run, args=(job, language, self._cancelled), daemon=True)
+        request = (job, document, language, self._cancelled)
+        self._thread = threading.Thread(target=self._run, args=request, daemon=True)
         self.started.emit()
         self._thread.start()
 
@@ -68,8 +69,8 @@ class PlanWorker(QObject):
         if self._thread is not None:
             self._thread.join(limit_s)
 
-    def _run(self, job: Path, language: str, cancelled: threading.Event) -> None:
-        outcome, content = self._outcome(job, language, cancelled)
+    def _run(self, job: Path, document: dict[str, Any], language: str, cancelled: threading.Event) -> None:
+        outcome, content = self._outcome(job, document, language, cancelled)
         self._busy = False
         with contextlib.suppress(RuntimeError):  # the window may be gone
             if outcome == "planned":
@@ -80,9 +81,11 @@ class PlanWorker(QObject):
                 self.cancelled.emit()
             self.idle.emit()
 
-    def _outcome(self, job: Path, language: str, cancelled: threading.Event) -> tuple[str, Any]:
+    def _outcome(
+        self, job: Path, document: dict[str, Any], language: str, cancelled: threading.Event
+    ) -> tuple[str, Any]:
         try:
-            files = self._runner.plan(job, self._report, cancelled, language)
+            files = self._runner.plan(job, self._report, cancelled, document, language)
             plan: ShownPlan = read_plan(files, lambda: _pause(cancelled))
         except Cancelled:
             return "cancelled", None

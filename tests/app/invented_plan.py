@@ -1,6 +1,7 @@
 """An invented plan for tests of runner and window: quick, deterministic, and with faults on demand.
 
-The "job" is a small JSON file; `delay_s`, `hang_s`, `fault` and `boxes` in it say how the run goes.
+The job is a valid one of two blocks; `delay_s`, `hang_s`, `fault` and `boxes`, written as JSON in its
+notes, say how the run goes.
 """
 
 from __future__ import annotations
@@ -55,11 +56,49 @@ PLACES = (
 )
 
 
+def job_document(name: str = "Invented", **facts: Any) -> dict[str, Any]:
+    """Return an invented job whose notes say how its run goes."""
+    block = {"size_mm": [104.0, 104.0, 24.0], "mass_kg": 0.4}
+    return {
+        "kind": "corestow.job",
+        "schema_version": 1,
+        "name": name,
+        "notes": json.dumps(facts),
+        "currency": "EUR",
+        "cores": [
+            {"id": "ring", "name": "Invented ring", "block": block, "mesh_is": "core at size"},
+            {"id": "bar", "name": "Invented bar", "block": block, "mesh_is": "core at size"},
+        ],
+        "casting_sets": [
+            {"id": "pair", "name": "Pair", "count": 2, "members": [{"core_id": "ring", "per_set": 1}]}
+        ],
+        "loose": [{"core_id": "bar", "count": 3}],
+        "profiles": {
+            "process": "inorganic-printing",
+            "machine": "demo-printer",
+            "head": "demo-head",
+            "sand": "quartz-sand",
+            "additive": "powder-additive",
+            "binder": "alkali-silicate",
+            "oven": "microwave-oven",
+            "rates": "demo-rates",
+        },
+    }
+
+
+def write_job(folder: Path, name: str = "Invented", **facts: Any) -> Path:
+    """Write an invented job file and return its path."""
+    path = folder / f"{name.lower()}.json"
+    path.write_text(json.dumps(job_document(name, **facts)), encoding="utf-8")
+    return path
+
+
 def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Write the invented plan into the run folder and say where it lies."""
     if request.get("warm"):
         return {}
-    job = json.loads(Path(request["job"]).read_text(encoding="utf-8"))
+    stated = request.get("document") or json.loads(Path(request["job"]).read_text(encoding="utf-8"))
+    job = {"name": stated["name"], **json.loads(stated["notes"])}
     folder = Path(request["folder"])
     _behave(job, progress)
     meshes = folder / "meshes"

@@ -8,7 +8,6 @@ import threading
 import time
 from collections.abc import Iterator
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import psutil
@@ -18,6 +17,7 @@ from app.runner import Runner
 from corelib.errors import Cancelled, ChildError, FileError, MeshError
 from corelib.usecases.outlines import run_outline
 from tests.app import invented_plan
+from tests.app.invented_plan import write_job
 
 IDLE_WITHIN_S = 0.5
 SLACK_S = 0.35
@@ -32,13 +32,6 @@ def runner(tmp_path: Path) -> Iterator[Runner]:
     runner.end()
 
 
-def job_file(folder: Path, **facts: Any) -> Path:
-    """Write an invented job."""
-    path = folder / "job.json"
-    path.write_text(json.dumps({"name": "Invented", **facts}), encoding="utf-8")
-    return path
-
-
 def silent(_share: float, _step: str) -> None:
     """Take a report and do nothing."""
 
@@ -46,7 +39,7 @@ def silent(_share: float, _step: str) -> None:
 def test_a_plan_comes_back_with_progress(runner: Runner, tmp_path: Path) -> None:
     reports: list[tuple[float, str]] = []
     files = runner.plan(
-        job_file(tmp_path, delay_s=0.4), lambda s, step: reports.append((s, step)), threading.Event()
+        write_job(tmp_path, delay_s=0.4), lambda s, step: reports.append((s, step)), threading.Event()
     )
     document = json.loads(files.plan.read_bytes())
     assert document["totals"]["layer_count"] == len(document["boxes"][0]["layers"])
@@ -58,7 +51,7 @@ def test_a_plan_comes_back_with_progress(runner: Runner, tmp_path: Path) -> None
 
 
 def test_a_new_plan_takes_the_place_of_the_last(runner: Runner, tmp_path: Path) -> None:
-    job = job_file(tmp_path)
+    job = write_job(tmp_path)
     first = runner.plan(job, silent, threading.Event())
     second = runner.plan(job, silent, threading.Event())
     assert not first.folder.exists()
@@ -69,7 +62,7 @@ def test_a_new_plan_takes_the_place_of_the_last(runner: Runner, tmp_path: Path) 
 
 @pytest.mark.parametrize("facts", [{"delay_s": 30.0}, {"hang_s": 30.0}], ids=["listens", "deaf"])
 def test_cancel_is_over_in_half_a_second(runner: Runner, tmp_path: Path, facts: dict[str, float]) -> None:
-    runner.plan(job_file(tmp_path), silent, threading.Event())  # the child is up
+    runner.plan(write_job(tmp_path), silent, threading.Event())  # the child is up
     cancelled = threading.Event()
     asked_s: list[float] = []
 
@@ -80,30 +73,30 @@ def test_cancel_is_over_in_half_a_second(runner: Runner, tmp_path: Path, facts: 
     timer = threading.Timer(0.3, cancel)
     timer.start()
     with pytest.raises(Cancelled):
-        runner.plan(job_file(tmp_path, **facts), silent, cancelled)
+        runner.plan(write_job(tmp_path, **facts), silent, cancelled)
     assert time.monotonic() - asked_s[0] < IDLE_WITHIN_S + SLACK_S
     assert len(list((tmp_path / "runs").iterdir())) == 1  # the finished plan is still there
 
 
 def test_a_fault_keeps_the_last_plan_and_the_next_request_works(runner: Runner, tmp_path: Path) -> None:
-    files = runner.plan(job_file(tmp_path), silent, threading.Event())
+    files = runner.plan(write_job(tmp_path), silent, threading.Event())
     with pytest.raises(MeshError):
-        runner.plan(job_file(tmp_path, fault="mesh"), silent, threading.Event())
+        runner.plan(write_job(tmp_path, fault="mesh"), silent, threading.Event())
     with pytest.raises(ChildError) as fault:
-        runner.plan(job_file(tmp_path, fault="bug"), silent, threading.Event())
+        runner.plan(write_job(tmp_path, fault="bug"), silent, threading.Event())
     assert fault.value.code == "work.failed"
     with pytest.raises(ChildError) as death:
-        runner.plan(job_file(tmp_path, fault="death"), silent, threading.Event())
+        runner.plan(write_job(tmp_path, fault="death"), silent, threading.Event())
     assert death.value.code == "work.child_died"
     assert files.plan.is_file()
-    assert runner.plan(job_file(tmp_path), silent, threading.Event()).plan.is_file()
+    assert runner.plan(write_job(tmp_path), silent, threading.Event()).plan.is_file()
 
 
 def test_outlines_come_while_a_plan_is_being_made(runner: Runner, tmp_path: Path) -> None:
-    files = runner.plan(job_file(tmp_path), silent, threading.Event())
+    files = runner.plan(write_job(tmp_path), silent, threading.Event())
     runner.warm()
     cancelled = threading.Event()
-    job = job_file(tmp_path, delay_s=20.0)
+    job = write_job(tmp_path, delay_s=20.0)
     outcome: list[BaseException] = []
 
     def plan() -> None:
@@ -127,13 +120,13 @@ def test_outlines_come_while_a_plan_is_being_made(runner: Runner, tmp_path: Path
 
 def test_the_end_leaves_no_process(runner: Runner, tmp_path: Path) -> None:
     before = {child.pid for child in psutil.Process(os.getpid()).children(recursive=True)}
-    files = runner.plan(job_file(tmp_path), silent, threading.Event())
+    files = runner.plan(write_job(tmp_path), silent, threading.Event())
     runner.outline(files, 0, 0)
     runner.end()
     after = {child.pid for child in psutil.Process(os.getpid()).children(recursive=True)}
     assert after <= before | _trackers()
     with pytest.raises(Cancelled):
-        runner.plan(job_file(tmp_path), silent, threading.Event())
+        runner.plan(write_job(tmp_path), silent, threading.Event())
 
 
 def _trackers() -> set[int]:
@@ -146,5 +139,5 @@ def test_a_run_folder_that_cannot_be_made_is_a_clear_error(tmp_path: Path) -> No
     (tmp_path / "runs").write_text("a file in the way", encoding="utf-8")
     runner = Runner(invented_plan.run_plan, run_outline, tmp_path / "runs")
     with pytest.raises(FileError) as error:
-        runner.plan(job_file(tmp_path), silent, threading.Event())
+        runner.plan(write_job(tmp_path), silent, threading.Event())
     assert error.value.code == "file.not_writable"

@@ -16,7 +16,7 @@ from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
 from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
-from vtkmodules.vtkRenderingCore import vtkActor, vtkLight, vtkPolyDataMapper, vtkRenderer
+from vtkmodules.vtkRenderingCore import vtkActor, vtkCellPicker, vtkLight, vtkPolyDataMapper, vtkRenderer
 
 from app.qt.display_mesh import DisplayMesh
 from app.qt.shown_plan import CoreLook, ShownPlacement
@@ -66,7 +66,9 @@ class BoxScene:
         self._frame, self._floor = _line_actor(), _face_actor()
         self._level, self._level_fill = _line_actor(), _face_actor()
         self._level.GetProperty().SetLineWidth(2.0)
-        for actor in (self._frame, self._floor, self._level, self._level_fill):
+        self._chosen = _line_actor()
+        self._chosen.GetProperty().SetLineWidth(2.0)
+        for actor in (self._frame, self._floor, self._level, self._level_fill, self._chosen):
             actor.SetVisibility(False)
             actor.SetPickable(False)
             self._renderer.AddActor(actor)
@@ -82,6 +84,7 @@ class BoxScene:
         self._renderer.SetBackground(*_rgb(ground))
         self._frame.GetProperty().SetColor(*_rgb(faint))
         self._floor.GetProperty().SetColor(*_rgb(ink))
+        self._chosen.GetProperty().SetColor(*_rgb(ink))
         self._floor.GetProperty().SetOpacity(0.06)
         self._level.GetProperty().SetColor(*_rgb(accent))
         self._level_fill.GetProperty().SetColor(*_rgb(accent))
@@ -115,6 +118,7 @@ class BoxScene:
         for actor, _, _ in self._cores:
             self._renderer.RemoveActor(actor)
         self._cores.clear()
+        self._chosen.SetVisibility(False)
         self._kept.clear()
         mappers = {core: (self._mapper(look.rest), self._mapper(look.moving)) for core, look in looks.items()}
         for placement in placements:
@@ -125,6 +129,23 @@ class BoxScene:
             _paint(actor, colours[placement.core])
             self._renderer.AddActor(actor)
             self._cores.append((actor, rest, moving))
+
+    def choose(self, number: int) -> None:
+        """Frame one core copy, or none (-1)."""
+        has_one = 0 <= number < len(self._cores)
+        self._chosen.SetVisibility(has_one)
+        if has_one:
+            x0, x1, y0, y1, z0, z1 = self._cores[number][0].GetBounds()
+            low, high = np.array([x0, y0, z0]), np.array([x1, y1, z1])
+            self._give(self._chosen, low + _CORNERS * (high - low), lines=_EDGES)
+
+    def pick(self, x: int, y: int) -> int:
+        """Return the number of the core copy at a pixel (from the lower left corner), -1 for none."""
+        picker = vtkCellPicker()
+        picker.SetTolerance(0.0)
+        picker.Pick(float(x), float(y), 0.0, self._renderer)
+        actor = picker.GetActor()
+        return next((number for number, core in enumerate(self._cores) if core[0] is actor), -1)
 
     def set_moving(self, moving: bool) -> None:
         """Draw coarse copies while the view moves, finer ones at rest."""

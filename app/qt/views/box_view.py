@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
-from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer
+from PySide6.QtCore import QEvent, QPointF, QRectF, Qt, QTimer, Signal
 from PySide6.QtGui import (
     QCloseEvent,
     QColor,
@@ -28,10 +28,16 @@ DEG_PER_PIXEL = 0.4
 REST_AFTER_MS = 180
 KEY_STEP_DEG = 10.0
 WHEEL_FACTOR = 1.15
+CLICK_PIXELS = 4
 
 
 class BoxView(QWidget):
-    """Left drag turns, right or middle drag moves, wheel zooms; arrow keys, +, - and Home do the same."""
+    """Left drag turns, right or middle drag moves, wheel zooms; arrow keys, +, - and Home do the same.
+
+    A click chooses the core copy under it, which `copy_picked` tells (-1 for none).
+    """
+
+    copy_picked = Signal(int)
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -47,6 +53,7 @@ class BoxView(QWidget):
         self._scene: BoxScene | None = BoxScene() if can_render() else None
         self._image: QImage | None = None
         self._held: tuple[Qt.MouseButton, QPointF] | None = None
+        self._pressed = QPointF()
         self._is_empty = True
         self._legend: tuple[tuple[QColor, str], ...] = ()
         self._rest = QTimer(self)
@@ -84,6 +91,12 @@ class BoxView(QWidget):
         if self._scene is not None and not self._is_empty:
             self._scene.set_level(z_mm)
             self._move_on()
+
+    def show_chosen(self, number: int) -> None:
+        """Frame a core copy, or none (-1)."""
+        if self._scene is not None:
+            self._scene.choose(number)
+            self._redraw()
 
     def look_from(self, turn_deg: float, tilt_deg: float) -> None:
         """Look at the whole box from a side and height."""
@@ -188,6 +201,7 @@ class BoxView(QWidget):
     def mousePressEvent(self, event: QMouseEvent) -> None:
         """Take hold of the box."""
         self._held = (event.button(), event.position())
+        self._pressed = event.position()
         event.accept()
 
     def mouseMoveEvent(self, event: QMouseEvent) -> None:
@@ -205,9 +219,19 @@ class BoxView(QWidget):
         self._move_on()
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
-        """Let go."""
-        self._held = None
+        """Let go; a press that did not move chooses the core under it."""
+        was_held, self._held = self._held is not None, None
+        moved = (event.position() - self._pressed).manhattanLength()
+        if was_held and event.button() == Qt.MouseButton.LeftButton and moved < CLICK_PIXELS:
+            self._pick(event.position())
         event.accept()
+
+    def _pick(self, place: QPointF) -> None:
+        if self._scene is None or self._is_empty:
+            return
+        ratio = self.devicePixelRatioF()
+        number = self._scene.pick(round(place.x() * ratio), round((self.height() - 1 - place.y()) * ratio))
+        self.copy_picked.emit(number)
 
     def mouseDoubleClickEvent(self, _event: QMouseEvent) -> None:
         """Show the whole box again."""

@@ -44,6 +44,22 @@ class KeyFigures(QFrame):
             grid.addWidget(value, 1, column)
             self._values.append(value)
         grid.setColumnStretch(len(captions), 1)
+        self._age = QLabel(self.tr("The job has changed since this plan: plan again (F5)."))
+        self._age.setWordWrap(True)
+        self._age.setAlignment(Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
+        grid.addWidget(self._age, 0, len(captions), 2, 1)
+        self._age.hide()
+
+    @property
+    def says_out_of_date(self) -> bool:
+        """True while the figures are marked as older than the job."""
+        return not self._age.isHidden()
+
+    def set_current(self, is_current: bool) -> None:
+        """Mark figures that are older than the job: in words, and in fainter ink."""
+        self._age.setVisible(not is_current)
+        for value in self._values:
+            value.setEnabled(is_current)
 
     def set_plan(self, plan: ShownPlan | None) -> None:
         """Show a plan's figures, or dashes."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
@@ -65,9 +64,7 @@ def make_job(tmp_path: Path) -> MakeJob:
     """Return a function that writes an invented job."""
 
     def make(name: str = "Invented", **facts: Any) -> Path:
-        path = tmp_path / f"{name.lower()}.json"
-        path.write_text(json.dumps({"name": name, **facts}), encoding="utf-8")
-        return path
+        return invented_plan.write_job(tmp_path, name, **facts)
 
     return make
 
@@ -77,12 +74,18 @@ def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
     """Return a shown window over the invented plan."""
     runner = Runner(invented_plan.run_plan, run_outline, tmp_path / "runs")
     window = MainWindow(runner)
-    qtbot.addWidget(window)
+    qtbot.addWidget(window, before_close_func=_without_changes)
     window.show()
     qtbot.waitExposed(window)
     yield window
+    _without_changes(window)
     window.close()
     runner.end()
+
+
+def _without_changes(window: MainWindow) -> None:
+    """Keep a test's window from asking what becomes of its changes."""
+    window.document.history.setClean()
 
 
 @pytest.fixture

@@ -59,16 +59,16 @@ def test_a_job_chosen_by_key_is_planned_and_shown(
     monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(job), ""))
     with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
         qtbot.keyClick(window, Qt.Key.Key_O, Qt.KeyboardModifier.ControlModifier)
-    assert window.windowTitle() == "Housing – Corestow"
+    assert window.windowTitle() == "Housing[*] – Corestow"
     assert window.document.plan is not None
     assert window.box_chooser.count() == 2
-    assert window.findings_view.findings.rowCount() == 3
+    assert window.desk.findings_view.findings.rowCount() == 3
     figures = window.summary_view.topLevelItem(0)
     rows = {figures.child(i).text(0): figures.child(i).text(1) for i in range(figures.childCount())}
     assert rows["Cost without margin"] == "184.20 EUR"
     assert rows["Build time"] == "43 min"
-    assert len(shades(picture(window.box_view))) > 50  # shaded cores, not a blank
-    assert "Layer 10 of 43" in window.layer_heading.text()
+    assert len(shades(picture(window.desk.box_view))) > 50  # shaded cores, not a blank
+    assert "Layer 10 of 43" in window.desk.layer_heading.text()
 
 
 def test_a_dropped_job_is_planned(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> None:
@@ -131,8 +131,8 @@ def test_a_missing_file_is_a_sentence(window: MainWindow, tmp_path: Path) -> Non
 
 
 def test_dragging_the_rule_runs_through_the_layers(planned: MainWindow, qtbot: QtBot) -> None:
-    viewport = planned.height_rule.viewport()
-    before = picture(planned.layer_view)
+    viewport = planned.desk.height_rule.viewport()
+    before = picture(planned.layers_page.view)
     middle = viewport.width() // 2
     qtbot.mousePress(viewport, LEFT, pos=QPoint(middle, viewport.height() - 60))
     low = planned.document.layer
@@ -143,13 +143,13 @@ def test_dragging_the_rule_runs_through_the_layers(planned: MainWindow, qtbot: Q
     qtbot.mouseRelease(viewport, LEFT, pos=QPoint(middle, 120))
     assert planned.document.layer > low
     assert len(seen) > 10
-    assert f"Layer {planned.document.layer + 1} of 43" in planned.layer_heading.text()
+    assert f"Layer {planned.document.layer + 1} of 43" in planned.desk.layer_heading.text()
     qtbot.wait(300)
-    assert picture(planned.layer_view) != before
+    assert picture(planned.layers_page.view) != before
 
 
 def test_keys_step_the_rule(planned: MainWindow, qtbot: QtBot) -> None:
-    rule, document = planned.height_rule, planned.document
+    rule, document = planned.desk.height_rule, planned.document
     start = document.layer
     steps = [
         (Qt.Key.Key_Up, start + 1),
@@ -169,7 +169,7 @@ def test_keys_step_the_rule(planned: MainWindow, qtbot: QtBot) -> None:
 
 
 def test_a_finding_leads_to_its_place(planned: MainWindow, qtbot: QtBot) -> None:
-    view = planned.findings_view
+    view = planned.desk.findings_view
     rect = view.visualRect(view.model().index(2, 0))
     view.scrollTo(view.model().index(2, 0))
     rect = view.visualRect(view.model().index(2, 0))
@@ -184,7 +184,7 @@ def test_another_box_is_chosen_by_key(planned: MainWindow, qtbot: QtBot) -> None
 
 
 def test_the_box_turns_under_the_mouse(planned: MainWindow, qtbot: QtBot) -> None:
-    view = planned.box_view
+    view = planned.desk.box_view
     before = picture(view)
     qtbot.mousePress(view, LEFT, pos=QPoint(200, 200))
     qtbot.mouseMove(view, QPoint(260, 220))
@@ -204,7 +204,12 @@ def test_the_window_follows_a_dark_palette(planned: MainWindow, qapp: QApplicati
     try:
         qapp.setPalette(dark)
         qtbot.wait(100)
-        for widget in (planned.box_view, planned.height_rule, planned.layer_view, planned.summary_view):
+        for widget in (
+            planned.desk.box_view,
+            planned.desk.height_rule,
+            planned.layers_page.view,
+            planned.summary_view,
+        ):
             image = picture(widget)
             corner = QColor(image.pixel(image.width() - 8, 8 + image.height() // 3))
             assert corner.lightnessF() < 0.5, widget
@@ -222,15 +227,15 @@ def test_the_event_loop_never_stalls(
     planned.open_job(make_job("Long", delay_s=0.8))
     with qtbot.waitSignal(planned.plan_worker.idle, timeout=READY_MS):
         pass
-    viewport = planned.height_rule.viewport()
+    viewport = planned.desk.height_rule.viewport()
     qtbot.mousePress(viewport, LEFT, pos=QPoint(60, 400))
     for y in range(400, 100, -12):
         qtbot.mouseMove(viewport, QPoint(60, y), delay=10)
     qtbot.mouseRelease(viewport, LEFT, pos=QPoint(60, 100))
-    qtbot.mousePress(planned.box_view, LEFT, pos=QPoint(100, 100))
+    qtbot.mousePress(planned.desk.box_view, LEFT, pos=QPoint(100, 100))
     for x in range(100, 400, 15):
-        qtbot.mouseMove(planned.box_view, QPoint(x, 120), delay=10)
-    qtbot.mouseRelease(planned.box_view, LEFT, pos=QPoint(400, 120))
+        qtbot.mouseMove(planned.desk.box_view, QPoint(x, 120), delay=10)
+    qtbot.mouseRelease(planned.desk.box_view, LEFT, pos=QPoint(400, 120))
     qtbot.wait(400)
     assert watchdog.longest_s < STALL_S
 
@@ -249,14 +254,19 @@ def test_every_widget_that_takes_focus_has_a_name(planned: MainWindow) -> None:
 
 def test_tab_walks_the_desk(planned: MainWindow, qtbot: QtBot) -> None:
     planned.activateWindow()
-    planned.height_rule.setFocus()
+    planned.desk.height_rule.setFocus()
     visited = []
     for _ in range(20):
         visited.append(QApplication.focusWidget())
         qtbot.keyClick(QApplication.focusWidget(), Qt.Key.Key_Tab)
-    for widget in (planned.height_rule, planned.box_view, planned.findings_view, planned.layer_view):
+    for widget in (
+        planned.desk.height_rule,
+        planned.desk.box_view,
+        planned.desk.findings_view,
+        planned.layers_page.view,
+    ):
         assert widget in visited
-    assert visited.index(planned.box_view) == 1
+    assert visited.index(planned.desk.box_view) == 1
 
 
 def test_closing_while_planning_ends_the_children(

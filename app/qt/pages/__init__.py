@@ -1,0 +1,1 @@
+"""Pages: the steps of the work, each over the document; none knows another."""

@@ -1,0 +1,159 @@
+"""Box: its size, margins and gap, what rides along, and where each core copy lies."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import QModelIndex, Qt
+from PySide6.QtWidgets import QTreeWidgetItem, QWidget
+
+from app.qt.document import Document
+from app.qt.figures import count, quantity, stated
+from app.qt.pages.page import Page
+from app.qt.views.edit_tree import EditTree, Field
+from corelib.errors import CorestowError
+from corelib.job import edits
+from corelib.job.models import Job
+from corelib.job.profiles import OperatingPoint
+
+NUMBER_ROLE = int(Qt.ItemDataRole.UserRole) + 7
+Edit = Callable[[Job, Any], Job]
+
+
+class BoxPage(Page):
+    """Rules of the packing above, placements of the box shown below; a row and the 3D view choose alike."""
+
+    def __init__(self, document: Document, parent: QWidget | None = None) -> None:
+        super().__init__(document, parent)
+        self.rules = EditTree(
+            self.tr("Box and gaps"), [self.tr("Rule"), self.tr("Value"), self.tr("Stated by")], figures=(1,)
+        )
+        self.placements = EditTree(
+            self.tr("Placements"),
+            [self.tr("Core"), self.tr("Copy"), self.tr("Casting"), self.tr("Lies"), self.tr("Placed by")],
+            figures=(1, 2),
+        )
+        self.add(self.tr("Box and gaps"), self.rules, 2)
+        self.heading = self.add(self.tr("Placements"), self.placements, 3)
+        self.placements.setSelectionBehavior(EditTree.SelectionBehavior.SelectRows)
+        self._edits: dict[str, tuple[str, Edit]] = {}
+        self.rules.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
+        self.rules.reset_asked.connect(
+            lambda key: self._change(key, None), Qt.ConnectionType.QueuedConnection
+        )
+        self.placements.currentItemChanged.connect(self._choose)
+        document.job_changed.connect(self.show_job)
+        document.plan_changed.connect(self.show_box)
+        document.box_changed.connect(self.show_box)
+        document.copy_chosen.connect(self._show_chosen)
+
+    def show_job(self) -> None:
+        """Show the rules of the packing."""
+        place = self.rules.place()
+        self.rules.clear()
+        self._edits.clear()
+        job = self.document.job
+        if job is None:
+            return
+        try:
+            point = self.document.point()
+        except CorestowError as error:
+            self.refused.emit(error)
+            return
+        self._show_rules(job, point)
+        self.rules.come_back(place)
+
+    def _show_rules(self, job: Job, point: OperatingPoint) -> None:
+        self._length("gap", self.tr("Gap between cores"), job.gap_mm, point.process.gap_mm, edits.with_gap)
+        for field, name in (
+            ("wall_margin_mm", self.tr("Margin to the walls")),
+            ("floor_margin_mm", self.tr("Margin to the floor")),
+            ("top_margin_mm", self.tr("Margin to the top")),
+        ):
+            own, default = getattr(job.box, field), getattr(point.machine, field)
+            self._length(field, name, own, default, _box_value(field))
+        size = job.box.inner_mm or point.machine.box_inner_mm
+        for axis, name in enumerate(
+            (self.tr("Inner length (x)"), self.tr("Inner width (y)"), self.tr("Inner height (z)"))
+        ):
+            own = None if job.box.inner_mm is None else job.box.inner_mm[axis]
+            default = None if size is None else size[axis]
+            self._length(f"inner:{axis}", name, own, default, _inner(axis, size))
+        for field, name in (
+            ("witness_bars", self.tr("Witness bars in each box")),
+            ("accuracy_coupons", self.tr("Accuracy coupons in each box")),
+        ):
+            number = getattr(job.extras, field)
+            self._edits[field] = (name, _extra(field))
+            entry = Field(field, name, number, "count", "", 0, 5000)
+            self.rules.row(None, [name, count(number), self.tr("the job")], {1: entry})
+
+    def _length(self, key: str, name: str, own: Any, default: Any, edit: Edit) -> None:
+        value = default if own is None else own
+        source = self.tr("the profile") if own is None else self.tr("the job")
+        entry = Field(key, name, value, "number", "mm", 0.0, 20_000.0, 2, can_reset=own is not None)
+        self._edits[key] = (name, edit)
+        item = self.rules.row(None, [name, stated(value, "mm"), source], {1: entry})
+        if own is not None and default is not None and not key.startswith("inner"):
+            item.setToolTip(1, self.tr("The profile has {0}; Delete takes it.").format(stated(default, "mm")))
+
+    def show_box(self) -> None:
+        """Show the placements of the box shown."""
+        self.placements.clear()
+        plan, box = self.document.plan, self.document.box
+        if plan is None or box is None:
+            self.heading.setText(self.tr("Placements"))
+            return
+        places = plan.document["boxes"][self.document.box_index]["placements"]
+        for number, (place, more) in enumerate(zip(box.placements, places, strict=True)):
+            set_index = more.get("set_index")
+            texts = [
+                plan.core_names[place.core],
+                count(place.copy_number + 1),
+                "" if set_index is None else count(set_index + 1),
+                more.get("orientation_label", ""),
+                self.tr("hand") if more.get("placed_by") == "hand" else self.tr("search"),
+            ]
+            item = self.placements.row(None, texts)
+            item.setData(0, NUMBER_ROLE, number)
+        self.heading.setText(
+            self.tr("Placements in box {0}: {1} cores, {2} high").format(
+                self.document.box_index + 1, len(box.placements), quantity(box.height_mm, "mm")
+            )
+        )
+
+    def _choose(self, item: QTreeWidgetItem | None) -> None:
+        if item is not None:
+            self.document.choose_copy(int(item.data(0, NUMBER_ROLE)))
+
+    def _show_chosen(self, number: int) -> None:
+        item = self.placements.topLevelItem(number) if number >= 0 else None
+        if item is None:
+            self.placements.setCurrentIndex(QModelIndex())
+        elif item is not self.placements.currentItem():
+            self.placements.setCurrentItem(item)
+
+    def _change(self, key: str, value: Any) -> None:
+        if key in self._edits:
+            text, edit = self._edits[key]
+            self.change(text, lambda job: edit(job, value))
+
+
+def _box_value(field: str) -> Edit:
+    return lambda job, value: edits.with_box_value(job, field, value)
+
+
+def _extra(field: str) -> Edit:
+    return lambda job, value: edits.with_extra(job, field, value)
+
+
+def _inner(axis: int, size: Any) -> Edit:
+    """Return the edit of one inner length; without a value the whole size is the profile's again."""
+
+    def edit(job: Job, value: Any) -> Job:
+        if value is None or size is None:
+            return edits.with_box_value(job, "inner_mm", None)
+        return edits.with_box_value(job, "inner_mm", (*size[:axis], value, *size[axis + 1 :]))
+
+    return edit

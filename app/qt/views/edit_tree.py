@@ -1,0 +1,230 @@
+"""A tree of named values, some of which can be edited in place; edits are told, not made."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from PySide6.QtCore import QAbstractItemModel, QModelIndex, QSize, Qt, Signal
+from PySide6.QtGui import QKeyEvent, QPainter, QPen
+from PySide6.QtWidgets import (
+    QComboBox,
+    QHeaderView,
+    QLineEdit,
+    QStyledItemDelegate,
+    QStyleOptionViewItem,
+    QTreeWidget,
+    QTreeWidgetItem,
+    QWidget,
+)
+
+from app.qt.models.findings_model import Index
+from app.qt.number_edit import NumberEdit
+from app.qt.palette import mixed
+
+FIELD_ROLE = int(Qt.ItemDataRole.UserRole)
+ROW_AIR = 6
+RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
+
+
+@dataclass(frozen=True)
+class Field:
+    """A value that can be edited: what it is called, how it is entered, and what it is now."""
+
+    key: str
+    name: str
+    value: Any
+    kind: Literal["number", "count", "choice", "text"] = "number"
+    unit: str = ""
+    low: float = 0.0
+    high: float = 1e9
+    decimals: int = 3
+    choices: tuple[tuple[str, Any], ...] = ()
+    can_reset: bool = False
+
+
+class EditTree(QTreeWidget):
+    """Enter or F2 edits the value in hand, Delete takes it back to its profile's where it has one."""
+
+    edited = Signal(str, object)
+    reset_asked = Signal(str)
+
+    def __init__(
+        self,
+        name: str,
+        headers: Sequence[str],
+        *,
+        figures: Collection[int] = (),
+        wide: int = 0,
+        has_groups: bool = False,
+        parent: QWidget | None = None,
+    ) -> None:
+        """`figures` are the columns of numbers (to the right), `wide` the column that takes the room left."""
+        super().__init__(parent)
+        self._figures = frozenset(figures)
+        self.setRootIsDecorated(has_groups)
+        self.setAccessibleName(name)
+        self.setColumnCount(len(headers))
+        self.setHeaderLabels(list(headers))
+        self.setAlternatingRowColors(True)
+        self.setUniformRowHeights(True)
+        self.setItemDelegate(_FieldDelegate(self))
+        self.setEditTriggers(
+            QTreeWidget.EditTrigger.DoubleClicked
+            | QTreeWidget.EditTrigger.EditKeyPressed
+            | QTreeWidget.EditTrigger.AnyKeyPressed
+            | QTreeWidget.EditTrigger.SelectedClicked
+        )
+        self.setSelectionBehavior(QTreeWidget.SelectionBehavior.SelectItems)
+        self.header().setStretchLastSection(False)
+        self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
+        self.header().setSectionResizeMode(wide, QHeaderView.ResizeMode.Stretch)
+        for column in self._figures:
+            self.headerItem().setTextAlignment(column, RIGHT)
+
+    def heading(self, text: str) -> QTreeWidgetItem:
+        """Add a heading and return it."""
+        item = QTreeWidgetItem(self, [text])
+        item.setFirstColumnSpanned(True)
+        item.setFlags(Qt.ItemFlag.ItemIsEnabled)
+        font = item.font(0)
+        font.setBold(True)
+        item.setFont(0, font)
+        self._give_air(item)
+        item.setExpanded(True)
+        return item
+
+    def row(
+        self, parent: QTreeWidgetItem | None, texts: Sequence[str], fields: dict[int, Field] | None = None
+    ) -> QTreeWidgetItem:
+        """Add a row; `fields` says which columns can be edited."""
+        item = QTreeWidgetItem(self if parent is None else parent, list(texts))
+        item.setFlags(Qt.ItemFlag.ItemIsEnabled | Qt.ItemFlag.ItemIsSelectable)
+        for column in self._figures:
+            item.setTextAlignment(column, RIGHT)
+        for column, field in (fields or {}).items():
+            item.setData(column, FIELD_ROLE, field)
+            item.setFlags(item.flags() | Qt.ItemFlag.ItemIsEditable)
+        if self.topLevelItemCount() == 1 and parent is None:
+            self._give_air(item)
+        return item
+
+    def _give_air(self, item: QTreeWidgetItem) -> None:
+        item.setSizeHint(0, QSize(0, self.fontMetrics().height() + ROW_AIR))
+
+    def place(self) -> tuple[str, int]:
+        """Return the key in hand and the scroll position, to come back to after the rows were made anew."""
+        field = self.currentIndex().data(FIELD_ROLE)
+        return (field.key if isinstance(field, Field) else ""), self.verticalScrollBar().value()
+
+    def come_back(self, place: tuple[str, int]) -> None:
+        """Take up the place that `place` returned."""
+        key, scroll = place
+        self.verticalScrollBar().setValue(scroll)
+        index = self.index_of(key)
+        if key and index.isValid():
+            self.setCurrentIndex(index)
+
+    def tops(self) -> list[QTreeWidgetItem]:
+        """Return the rows and headings of the first level."""
+        places = range(self.topLevelItemCount())
+        return [item for place in places if (item := self.topLevelItem(place)) is not None]
+
+    def items(self) -> list[QTreeWidgetItem]:
+        """Return all rows and headings, from top to bottom."""
+        found: list[QTreeWidgetItem] = []
+        waiting = self.tops()
+        while waiting:
+            item = waiting.pop(0)
+            found.append(item)
+            waiting[:0] = [child for n in range(item.childCount()) if (child := item.child(n)) is not None]
+        return found
+
+    def index_of(self, key: str) -> QModelIndex:
+        """Return where the field `key` is, an invalid index if it is nowhere."""
+        for item in self.items():
+            for column in range(self.columnCount()):
+                field = item.data(column, FIELD_ROLE)
+                if isinstance(field, Field) and field.key == key:
+                    return self.indexFromItem(item, column)
+        return QModelIndex()
+
+    def keyPressEvent(self, event: QKeyEvent) -> None:
+        """Enter edits, Delete resets."""
+        index = self.currentIndex()
+        field = index.data(FIELD_ROLE)
+        if isinstance(field, Field) and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter):
+            if self.state() != EditTree.State.EditingState:  # else it is the editor's own Enter
+                self.edit(index)
+        elif isinstance(field, Field) and event.key() == Qt.Key.Key_Delete:
+            if field.can_reset:
+                self.reset_asked.emit(field.key)
+        else:
+            super().keyPressEvent(event)
+
+
+class _FieldDelegate(QStyledItemDelegate):
+    """Makes the editor that a field asks for, and tells what was entered."""
+
+    def __init__(self, tree: EditTree) -> None:
+        super().__init__(tree)
+        self._tree = tree
+
+    def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
+        """Draw a thin frame around what can be edited."""
+        super().paint(painter, option, index)
+        if isinstance(index.data(FIELD_ROLE), Field):
+            painter.save()
+            painter.setPen(QPen(mixed(option.palette.text().color(), option.palette.base().color(), 0.72), 1))
+            painter.drawRect(option.rect.adjusted(1, 1, -2, -2))
+            painter.restore()
+
+    def createEditor(self, parent: QWidget, option: QStyleOptionViewItem, index: Index) -> QWidget:
+        field = index.data(FIELD_ROLE)
+        if not isinstance(field, Field):
+            return None  # type: ignore[return-value]  # Qt's way to say: no editor here
+        if field.kind == "choice":
+            return _choice(field, parent)
+        if field.kind == "text":
+            line = QLineEdit(str(field.value or ""), parent)
+            line.setAccessibleName(field.name)
+            return line
+        decimals = 0 if field.kind == "count" else field.decimals
+        number = NumberEdit(field.name, field.unit, field.low, field.high, decimals, parent)
+        number.setFrame(False)
+        return number
+
+    def setEditorData(self, editor: QWidget, index: Index) -> None:
+        field = index.data(FIELD_ROLE)
+        if isinstance(editor, NumberEdit):
+            editor.show_stored(float(field.value or 0.0))
+            editor.selectAll()
+
+    def setModelData(self, editor: QWidget, model: QAbstractItemModel, index: Index) -> None:
+        field = index.data(FIELD_ROLE)
+        value = _entered(editor, field)
+        if value != field.value:
+            self._tree.edited.emit(field.key, value)
+
+
+def _choice(field: Field, parent: QWidget) -> QComboBox:
+    box = QComboBox(parent)
+    box.setAccessibleName(field.name)
+    for label, value in field.choices:
+        box.addItem(label, value)
+    box.setCurrentIndex(box.findData(field.value))
+    return box
+
+
+def _entered(editor: QWidget, field: Field) -> Any:
+    if isinstance(editor, NumberEdit):
+        editor.interpretText()
+        shown = round(float(field.value or 0.0), editor.decimals())
+        if field.value is not None and round(editor.value(), editor.decimals()) == shown:
+            return field.value  # looked at, not changed: rounding for display is no edit
+        return round(editor.value()) if field.kind == "count" else editor.value()
+    if isinstance(editor, QComboBox):
+        return editor.currentData()
+    assert isinstance(editor, QLineEdit)
+    return editor.text().strip()
