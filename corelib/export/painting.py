@@ -19,6 +19,8 @@ from corelib.export.painting_kernels import fill_triangles
 from corelib.geometry.pose import moved
 
 Array = NDArray[np.float64]
+Buffer = NDArray[np.float32]
+Owners = NDArray[np.int16]
 Colour = tuple[int, int, int]
 
 PALETTE: tuple[Colour, ...] = (
@@ -36,6 +38,8 @@ PALE: Colour = (226, 226, 222)
 EDGE: Colour = (96, 104, 112)
 SAND: Colour = (236, 226, 204)
 OUTLINE = 0.45
+OUTLINE_STEP_PX = 14.0
+"""A jump in depth of so many pixels is drawn as an edge."""
 SUPERSAMPLE = 2
 
 
@@ -82,7 +86,7 @@ def picture_of_box(
     figures: Sequence[Figure],
     inner_mm: Sequence[float],
     *,
-    width_px: int = 1400,
+    width_px: int = 1200,
     view: View | None = None,
     filled_mm: float | None = None,
 ) -> bytes:
@@ -169,9 +173,9 @@ class _Canvas:
     def figures(self, shapes: Mapping[str, Shape], figures: Sequence[Figure]) -> None:
         """Paint the figures over what is there; nearer ones hide others."""
         width, height = self.image.size
-        depth = np.full((height, width), -np.inf)
-        shade = np.zeros((height, width))
-        owner = np.full((height, width), -1, dtype=np.int32)
+        depth = np.full((height, width), -np.inf, dtype=np.float32)
+        shade = np.zeros((height, width), dtype=np.float32)
+        owner = np.full((height, width), -1, dtype=np.int16)
         stamps: dict[tuple[str, bytes], _Stamp] = {}
         for number, figure in enumerate(figures):
             key = figure.shape, np.round(figure.matrix[:3, :3], 9).tobytes()
@@ -190,30 +194,24 @@ class _Canvas:
         corner = np.floor(used[:, :2].min(axis=0)) - 1
         span = np.ceil(used[:, :2].max(axis=0)) + 1 - corner
         points[:, :2] -= corner
-        depth = np.full((int(span[1]), int(span[0])), -np.inf)
+        depth = np.full((int(span[1]), int(span[0])), -np.inf, dtype=np.float32)
         shade = np.zeros_like(depth)
         fill_triangles(np.ascontiguousarray(points), np.ascontiguousarray(shape.faces), LIGHT, depth, shade)
         return _Stamp(corner, depth, shade)
 
-    def _colour(
-        self, figures: Sequence[Figure], depth: Array, shade: Array, owner: NDArray[np.int32]
-    ) -> None:
-        pixels = np.asarray(self.image, dtype=np.float64).copy()
-        colours = np.array([figure.colour for figure in figures], dtype=np.float64).reshape(-1, 3)
+    def _colour(self, figures: Sequence[Figure], depth: Buffer, shade: Buffer, owner: Owners) -> None:
+        pixels = np.asarray(self.image).copy()
+        colours = np.array([figure.colour for figure in figures], dtype=np.float32).reshape(-1, 3)
         inside = owner >= 0
-        pixels[inside] = colours[owner[inside]] * shade[inside][:, None]
-        step = 14.0 / self.scale
+        pixels[inside] = (colours[owner[inside]] * shade[inside][:, None]).astype(np.uint8)
+        step = np.float32(OUTLINE_STEP_PX / self.scale)
         for axis in (0, 1):
-            here = [slice(None), slice(None)]
-            there = [slice(None), slice(None)]
-            here[axis], there[axis] = slice(1, None), slice(None, -1)
-            one, other = tuple(here), tuple(there)
-            nearer = np.maximum(depth[one], depth[other])
-            with np.errstate(invalid="ignore"):
-                jump = np.abs(depth[one] - depth[other]) > step
-            line = (owner[one] != owner[other]) | (jump & np.isfinite(nearer))
-            pixels[one][line] *= OUTLINE
-        self.image = Image.fromarray(np.clip(pixels, 0, 255).astype(np.uint8), "RGB")
+            one, other = _neighbours(axis)
+            with np.errstate(invalid="ignore"):  # background is at minus infinity
+                line = np.abs(depth[one] - depth[other]) > step
+            line |= owner[one] != owner[other]
+            pixels[one][line] = (pixels[one][line] * np.float32(OUTLINE)).astype(np.uint8)
+        self.image = Image.fromarray(pixels)
 
     def png(self, width_px: int) -> bytes:
         """Return the finished picture as PNG, scaled down to `width_px`."""
@@ -224,13 +222,19 @@ class _Canvas:
         return stream.getvalue()
 
 
+def _neighbours(axis: int) -> tuple[tuple[slice, slice], tuple[slice, slice]]:
+    """Return the places of all pixels but the first along an axis, and of those before them."""
+    whole, later, earlier = slice(None), slice(1, None), slice(None, -1)
+    return ((later, whole), (earlier, whole)) if axis == 0 else ((whole, later), (whole, earlier))
+
+
 @dataclass(frozen=True, eq=False)
 class _Stamp:
     """One core type as it lies: depth (mm) and shade, and the picture-plane pixel of its corner."""
 
     corner: Array
-    depth: Array
-    shade: Array
+    depth: Buffer
+    shade: Buffer
 
     def set_into(
         self,
@@ -238,7 +242,7 @@ class _Stamp:
         origin_mm: Array,
         scale: float,
         number: int,
-        buffers: tuple[Array, Array, NDArray[np.int32]],
+        buffers: tuple[Buffer, Buffer, Owners],
     ) -> None:
         depth, shade, owner = buffers
         left, top = np.round(self.corner + (shift_mm[:2] - origin_mm) * scale).astype(int)
@@ -250,7 +254,7 @@ class _Stamp:
             return
         own = slice(first_row, last_row), slice(first_column, last_column)
         at = slice(top + first_row, top + last_row), slice(left + first_column, left + last_column)
-        near = self.depth[own] + shift_mm[2]
+        near = self.depth[own] + np.float32(shift_mm[2])
         won = near > depth[at]
         depth[at][won] = near[won]
         shade[at][won] = self.shade[own][won]

@@ -9,12 +9,13 @@ from numpy.typing import NDArray
 
 from corelib.kernels import kernel
 
-Buffer = NDArray[np.float64]
+Points = NDArray[np.float64]
+Buffer = NDArray[np.float32]
 
 
-@kernel("void(float64[:, ::1], Array(int32, 2, 'C', True), float64[::1], float64[:, ::1], float64[:, ::1])")
+@kernel("void(float64[:, ::1], Array(int32, 2, 'C', True), float64[::1], float32[:, ::1], float32[:, ::1])")
 def fill_triangles(
-    points: Buffer, faces: NDArray[np.int32], light: Buffer, depth: Buffer, shade: Buffer
+    points: Points, faces: NDArray[np.int32], light: Points, depth: Buffer, shade: Buffer
 ) -> None:
     """Fill triangles into `depth` (larger is nearer) and `shade` (0 to 1); `points` are x px, y px, depth.
 
