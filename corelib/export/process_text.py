@@ -13,6 +13,8 @@ GROUPS = ("dose", "motion", "droplets", "sand", "cure", "accuracy", "casting")
 WELL_KNOWN = ("measured", "fitted")
 WELL_KNOWN_DIGITS, DIGITS = 4, 3
 """Digits shown of a solved value: no more than its inputs' evidence allows (a spread of 5 % and more)."""
+COUNTS = ("solved.strips_across", "solved.layers_in_box")
+"""Solved values that are counts: shown whole."""
 LIMIT_NAMES = {
     "z_least": "Z >",
     "z_most": "Z <",
@@ -114,6 +116,8 @@ def _solved(entry: Mapping[str, Any], language: str) -> str:
         unit = "" if entry["unit"] == "-" else f" {entry['unit']}"
         digits = WELL_KNOWN_DIGITS if entry["evidence"] in WELL_KNOWN else DIGITS
         number = _number(entry["value"], language, digits)
+        if entry["code"] in COUNTS:
+            number = f"{entry['value']:.0f}"
         value = f"{number}{unit} [{_mark(entry['evidence'], language)}]"
     how = label("solved", f"{name}.how", language)
     return f"  {label('solved', name, language)}: {value}\n      = {how}"

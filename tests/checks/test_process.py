@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import math
 
 import pytest
@@ -31,6 +32,7 @@ from corelib.job.operating_point import (
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.physics import droplets
 from corelib.physics.outline import bleed_left_m, outline_to_print_m
+from corelib.reference import shared_folder
 from corelib.wording import LANGUAGES, finding_wording
 
 KNOWN = DEFAULT_PROFILES.model_copy(
@@ -69,6 +71,18 @@ CONFLICTS = [
     ({"head.nozzle_diameter_um": 450.0}, "droplets.z_high_until"),
     ({"head.drop_speed_m_s": 1.0}, "droplets.weber_low"),
     ({"head.drop_speed_m_s": 28.0}, "droplets.splash"),
+    ({"head.drop_speed_m_s": 15.0}, "droplets.splash_until"),
+    ({"head.drop_speed_m_s": 1.67}, "droplets.weber_low_until"),
+    (
+        {
+            "head.nozzle_diameter_um": 450.0,
+            "binder.viscosity_mpa_s": [
+                {"temperature_c": 10, "value": 3},
+                {"temperature_c": 50, "value": 1},
+            ],
+        },
+        "droplets.z_high",
+    ),
     ({"head.nozzle_temperature_low_c": 12.0}, "droplets.range_leaves_window"),
     ({"head.nozzle_temperature_low_c": 45.0}, "droplets.range_crossed"),
     ({"head.nozzle_temperature_c": 60.0}, "droplets.outside_tables"),
@@ -336,3 +350,20 @@ def test_steps_left_by_hand(point):
 def test_a_modelled_bed_density_is_a_finding(point):
     modelled = with_modelled_bed(overridden(point, {"sand.bulk_density_g_cm3": None}))
     assert "bed.density_from_model" in {finding.code for finding in check_process(modelled)}
+
+
+def test_every_finding_of_the_process_can_be_reached():
+    """Each sentence of these families belongs to a conflict of this file or is named here with its test."""
+    elsewhere = {
+        "casting.quartz_inversion",  # the demo point itself
+        "casting.waits",
+        "casting.seat_above_overloaded",  # test_print_seats_in_casting_position
+        "casting.seat_below_overloaded",
+        "casting.waits_too_long",  # tests/plan/test_process_findings.py
+        "droplets.no_chart",  # tests/usecases/test_process.py
+    }
+    known = set()
+    for family in ("dose", "droplets", "bed", "cure", "casting", "tolerance"):
+        path = shared_folder() / "wording" / "en" / f"{family}.json"
+        known |= set(json.loads(path.read_text(encoding="utf-8")))
+    assert known - {code for _, code in CONFLICTS} - elsewhere == set()
