@@ -110,13 +110,16 @@ KELVIN_AT_0_C = 273.15
 SI_PER: dict[str, float] = {
     "mm": M_PER_MM,
     "mm2": M2_PER_MM2,
+    "mm3": 1e-9,
     "um": 1e-6,
     "pl": M3_PER_PL,
     "g": 1e-3,
+    "t": 1e3,
     "ml": 1e-6,
     "l": 1e-3,
     "min": S_PER_MIN,
     "h": S_PER_H,
+    "days": 24 * S_PER_H,
     "us": 1e-6,
     "khz": HZ_PER_KHZ,
     "kw": W_PER_KW,
@@ -137,7 +140,8 @@ SI_PER: dict[str, float] = {
     "pct": 0.01,
     "min_per_core": S_PER_MIN,
 }
-"""SI base units (fractions for percent) in one of each unit; a unit that is not here is SI by itself."""
+"""SI base units (fractions for percent) in one of each unit; a unit that is not here is SI by itself, or has
+no SI factor that anybody uses (months and years of the calendar, kg/h of a shop's rule, g/mol, money)."""
 
 
 @cache
