@@ -12,7 +12,7 @@ from numpy.typing import NDArray
 from corelib.geometry.pose import Array, Orientation, moved
 from corelib.geometry.voxels import VoxelBody, cells_in_grid, turned, voxels
 from corelib.nesting.clearance import Body
-from corelib.nesting.lattice import NONE
+from corelib.nesting.lattice import BASE_X, BASE_Y, BASE_Z, EXTENT_X, EXTENT_Y, NONE, OFFSET, WORDS
 from corelib.nesting.model import NestItem
 from corelib.nesting.nofit import (
     Runs,
@@ -77,15 +77,9 @@ class Shape:
 
 
 class Bank:
-    """Shapes of all items and the no-fit sets between them."""
+    """Shapes of all items and the no-fit sets between them; locked cores come and go with the box."""
 
-    def __init__(
-        self,
-        items: Sequence[NestItem],
-        lattice: Lattice,
-        fixed: Sequence[Shape] = (),
-        pool_words: int = POOL_WORDS,
-    ) -> None:
+    def __init__(self, items: Sequence[NestItem], lattice: Lattice, pool_words: int = POOL_WORDS) -> None:
         self.items = items
         self.lattice = lattice
         self.shapes: list[Shape] = []
@@ -95,19 +89,38 @@ class Bank:
             self.shapes += shapes_of(kind, item, lattice)
             self.of_kind.append(np.arange(start, len(self.shapes), dtype=np.int64))
         self.first_fixed = len(self.shapes)
-        self.shapes += fixed
-        count = len(self.shapes)
-        self.tables = np.full((2, count, count, 7), NONE, dtype=np.int64)
-        self.table = self.tables[GAP]
-        """The sets with the gap kept: where a core may lie."""
-        self.paths = self.tables[PATH]
-        """The sets without a gap: who stands in whose way up."""
         self.pool: Words = np.empty(pool_words, dtype=np.uint64)
         self.used = 0
         self.built = 0
+        self._heights: dict[tuple[int, int, int], int] = {}
+        self._set_tables(np.full((2, self.first_fixed, self.first_fixed, 7), NONE, dtype=np.int64))
         self._quarters = self._quarter_turns()
+        self._own_quarters = self._quarters
         self._runs: dict[int, Runs] = {}
         self._grown: dict[tuple[int, float], Words] = {}
+
+    def _set_tables(self, tables: NDArray[np.int64]) -> None:
+        self.tables = tables
+        self.table = tables[GAP]
+        """The sets with the gap kept: where a core may lie."""
+        self.paths = tables[PATH]
+        """The sets without a gap: who stands in whose way up."""
+
+    def lock(self, fixed: Sequence[Shape]) -> None:
+        """Take over the locked cores of a box as shapes of their own, in place of those before."""
+        own, count = self.first_fixed, self.first_fixed + len(fixed)
+        if not fixed and len(self.shapes) == own:
+            return
+        self.shapes = [*self.shapes[:own], *fixed]
+        tables = np.full((2, count, count, 7), NONE, dtype=np.int64)
+        tables[:, :own, :own] = self.tables[:, :own, :own]
+        self._set_tables(tables)
+        self._quarters = np.full((count, 4), NONE, dtype=np.int64)
+        self._quarters[:own] = self._own_quarters
+        self._quarters[:, 0] = np.arange(count)
+        self._runs = {s: runs for s, runs in self._runs.items() if s < own}
+        self._grown = {key: planes for key, planes in self._grown.items() if key[0] < own}
+        self._heights = {key: n for key, n in self._heights.items() if key[1] < own and key[2] < own}
 
     def _quarter_turns(self) -> NDArray[np.int64]:
         """Return for each shape the shape after 0, 1, 2, 3 quarter turns about the vertical, or NONE."""
@@ -129,23 +142,44 @@ class Bank:
         return table
 
     def need(self, moving: NDArray[np.int64], placed: NDArray[np.int64], ordered: bool = False) -> None:
-        """Build the sets of the moving shapes against the placed ones, as far as they are missing."""
-        wanted: list[tuple[int, int, int]] = []
-        known: set[tuple[int, int, int]] = set()
-        for way in (GAP, PATH) if ordered else (GAP,):
-            for a, b in np.argwhere(self.tables[way][np.ix_(moving, placed)][:, :, 0] == NONE):
-                pair = way, int(moving[a]), int(placed[b])
-                if pair not in known:
-                    wanted.append(pair)
-                    known.update(self._images(*pair))
-        if not wanted:
+        """See that the sets of the moving shapes against the placed ones are there; raises MemoryError."""
+        try:
+            self._provide(moving, placed, ordered)
+        except MemoryError:
+            self.tables[:] = NONE
+            self._heights.clear()
+            self.used = 0
+            self._provide(moving, placed, ordered)
+
+    def _provide(self, moving: NDArray[np.int64], placed: NDArray[np.int64], ordered: bool) -> None:
+        """Build what is missing, or turn and mirror it from a set that is there."""
+        missing = [
+            (way, int(moving[a]), int(placed[b]))
+            for way in ((GAP, PATH) if ordered else (GAP,))
+            for a, b in np.argwhere(self.tables[way][np.ix_(moving, placed)][:, :, 0] == NONE)
+        ]
+        if not missing:
             return
+        wanted: list[tuple[int, int, int]] = []
+        known = set(self._heights)
+        for pair in missing:
+            if pair not in known and not any(image in known for image in self._images(*pair)):
+                wanted.append(pair)
+                known.add(pair)
         for way, p, q in wanted:
             self._runs_of(p)
             self._grown_of(q, self.gap_mm(way, p, q))
-        with ThreadPoolExecutor(THREADS) as threads:
-            for pair, found in zip(wanted, threads.map(lambda pair: self._build(*pair), wanted), strict=True):
-                self._keep(*pair, *found)
+        if len(wanted) < 2 * THREADS:
+            for pair in wanted:
+                self._keep(*pair, *self._build(*pair))
+        else:
+            with ThreadPoolExecutor(THREADS) as threads:
+                found = threads.map(lambda pair: self._build(*pair), wanted)
+                for pair, made in zip(wanted, found, strict=True):
+                    self._keep(*pair, *made)
+        for pair in missing:
+            if pair not in self._heights:
+                self._derive(*pair)
 
     def volume_mm3(self, kind: int) -> float:
         """Return what a kind's mesh takes up at least."""
@@ -160,10 +194,10 @@ class Bank:
         return max(self.items[self.shapes[p].kind].gap_mm, self.items[self.shapes[q].kind].gap_mm)
 
     def _images(self, way: int, p: int, q: int) -> list[tuple[int, int, int]]:
-        """Return the pairs that follow from one by quarter turns and by changing sides."""
+        """Return the pairs of the same set, turned (the first four) or mirrored and turned."""
         turns = [(int(a), int(b)) for a, b in zip(self._quarters[p], self._quarters[q], strict=True)]
-        good = [(a, b) for a, b in turns if a != NONE and b != NONE]
-        return [(way, a, b) for a, b in good] + [(way, b, a) for a, b in good]
+        turns = [(NONE, NONE) if NONE in pair else pair for pair in turns]
+        return [(way, a, b) for a, b in turns] + [(way, b, a) for a, b in turns]
 
     def _runs_of(self, s: int) -> Runs:
         if s not in self._runs:
@@ -193,22 +227,32 @@ class Bank:
         )
         return out, base, heights
 
-    def _keep(self, way: int, p: int, q: int, out: Words, base: tuple[int, int, int], heights: int) -> None:
-        """Put a set and its images into the pool."""
+    def _keep(
+        self, way: int, p: int, q: int, words: Words, base: tuple[int, int, int], heights: int
+    ) -> None:  # fmt: skip
+        """Put a set into the pool."""
         self.built += 1
-        table = self.tables[way]
-        for quarter in range(4):
-            a, b = int(self._quarters[p, quarter]), int(self._quarters[q, quarter])
-            if a == NONE or b == NONE or table[a, b, 0] != NONE:
-                continue
-            words = np.ascontiguousarray(np.rot90(out, quarter, axes=(1, 2)))
-            place = self._turned_base(p, q, a, b, base, out.shape, quarter)
-            self._store(way, a, b, words, place)
-            if table[b, a, 0] == NONE:
-                mirrored = np.zeros_like(words)
-                reversed_set(words, heights, mirrored)
-                extent = words.shape[1], words.shape[2], heights
-                self._store(way, b, a, mirrored, [1 - at - n for at, n in zip(place, extent, strict=True)])
+        self._store(way, p, q, words, base, heights)
+
+    def _derive(self, way: int, a: int, b: int) -> None:
+        """Make a set from one that is its image by quarter turns, mirrored or not."""
+        images = self._images(way, a, b)
+        number = next(n for n, image in enumerate(images) if image in self._heights)
+        _, p, q = images[number]
+        heights = self._heights[images[number]]
+        entry = self.tables[way, p, q]
+        nx, ny, count = int(entry[EXTENT_X]), int(entry[EXTENT_Y]), int(entry[WORDS])
+        words = self.pool[entry[OFFSET] : entry[OFFSET] + count * nx * ny].reshape(count, nx, ny)
+        base_z = int(entry[BASE_Z]) - self.shapes[p].sunk + self.shapes[q].sunk
+        base = int(entry[BASE_X]), int(entry[BASE_Y]), base_z
+        if number >= 4:
+            mirrored = np.zeros_like(words)
+            reversed_set(np.ascontiguousarray(words), heights, mirrored)
+            base = 1 - base[0] - nx, 1 - base[1] - ny, 1 - base[2] - heights
+            words, p, q = mirrored, q, p
+        quarter = -number % 4  # image n is a, b after n quarter turns: so many are still to go
+        place = self._turned_base(p, q, a, b, base, words.shape, quarter)
+        self._store(way, a, b, np.rot90(words, quarter, axes=(1, 2)), place, heights)
 
     def _turned_base(
         self,
@@ -232,14 +276,17 @@ class Bank:
         x, y = ((low[i] - (size_a[i] - size_b[i]) // f) // 2 for i in (0, 1))
         return x, y, base[2]
 
-    def _store(self, way: int, a: int, b: int, words: Words, base: Sequence[int]) -> None:
+    def _store(
+        self, way: int, a: int, b: int, words: Words, base: tuple[int, int, int], heights: int
+    ) -> None:  # fmt: skip
         end = self.used + words.size
         if end > len(self.pool):
             raise MemoryError("the pool of no-fit sets is full")
-        self.pool[self.used : end] = words.ravel()
+        self.pool[self.used : end].reshape(words.shape)[:] = words
         base_z = base[2] + self.shapes[a].sunk - self.shapes[b].sunk
         extent = words.shape[1], words.shape[2], words.shape[0]
         self.tables[way, a, b] = (self.used, base[0], base[1], base_z, *extent)
+        self._heights[way, a, b] = heights
         self.used = end
 
 

@@ -6,12 +6,14 @@ the last one is packed as low as the search's effort allows. Every core can be d
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from corelib.files import canonical_json
 from corelib.geometry.pose import Array
 from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
@@ -58,9 +60,7 @@ class Task:
 
 def lattice_for(task: Task) -> Lattice:
     """Return a lattice fine enough for the cores and coarse enough for the box."""
-    copies = np.array([len(item.copies) for item in task.items], dtype=np.float64)
-    edges = np.array([item.mesh.size_mm.mean() for item in task.items])
-    edge_mm = float((copies * edges).sum() / copies.sum())
+    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in task.items if item.copies]))
     room = np.array(task.box.high_mm) - task.origin_mm
     pitch_mm = max(edge_mm / EDGE_CELLS, float(np.sqrt(room[0] * room[1] / MOST_COLUMNS)))
     return Lattice(pitch_mm, FINENESS)
@@ -85,16 +85,11 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
     groups = groups_to_place(task.items, task.fixed)
     boxes: list[FilledBox] = []
     total, number = len(groups), 0
-    lattice = lattice_for(task)
+    bank = bank_for(task)
     known = {item.core_id: item for item in task.items}
-    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
-    bank: Bank | None = None
     while groups:
         locked = placed_bodies(known, [p for p in task.fixed if p.box == number])
-        if bank is None or locked or bank.first_fixed < len(bank.shapes):
-            fixed = [fixed_shape(kinds[b.item.core_id], b, lattice, task.origin_mm) for b in locked]
-            bank = Bank(task.items, lattice, [shape for shape, _ in fixed])
-            places = tuple(place for _, place in fixed)
+        places = lock_in(task, bank, locked)
         span = progress.span(1 - len(groups) / total, 1.0)
         filled = _fill_box(task, bank, places, groups, span, evaluations)
         if filled is None:
@@ -110,6 +105,41 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
         groups = groups[count:]
         number += 1
     return boxes
+
+
+BANKS_KEPT = 3
+_banks: dict[str, Bank] = {}  # the last banks of this process: the next search of the same items finds its own
+
+
+def bank_for(task: Task) -> Bank:
+    """Return the bank of a task's items, the one already there if nothing has changed."""
+    items = [
+        (
+            i.core_id,
+            i.mesh.content_sha256,
+            i.gap_mm,
+            [o.label for o in i.orientations],
+            i.is_fragile,
+            i.held_by_hand,
+        )
+        for i in task.items
+    ]
+    lattice = lattice_for(task)
+    content = canonical_json([items, lattice.pitch_mm, lattice.fineness])
+    key = hashlib.sha256(content).hexdigest()
+    if key not in _banks:
+        while len(_banks) >= BANKS_KEPT:
+            del _banks[next(iter(_banks))]
+        _banks[key] = Bank(task.items, lattice)
+    return _banks[key]
+
+
+def lock_in(task: Task, bank: Bank, locked: Sequence[Body]) -> tuple[tuple[int, int, int], ...]:
+    """Give a box's locked cores to the bank; return their lattice places."""
+    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
+    fixed = [fixed_shape(kinds[b.item.core_id], b, bank.lattice, task.origin_mm) for b in locked]
+    bank.lock([shape for shape, _ in fixed])
+    return tuple(place for _, place in fixed)
 
 
 def ceiling_of(task: Task, bank: Bank) -> int:

@@ -176,20 +176,31 @@ def add_no_fit(runs: Runs, grown: Words, height: int, fineness: int, out: Words)
         _add_raised(planes[px % fineness, py % fineness], height - runs[n, 2] - runs[n, 3], out, x0, y0)
 
 
+@kernel("u8(u8)")
+def _mirrored(word: np.uint64) -> np.uint64:
+    """Return a word with its 64 bits in reverse order."""
+    a, b, c = np.uint64(0x5555555555555555), np.uint64(0x3333333333333333), np.uint64(0x0F0F0F0F0F0F0F0F)
+    d, e = np.uint64(0x00FF00FF00FF00FF), np.uint64(0x0000FFFF0000FFFF)
+    word = ((word >> np.uint64(1)) & a) | ((word & a) << np.uint64(1))
+    word = ((word >> np.uint64(2)) & b) | ((word & b) << np.uint64(2))
+    word = ((word >> np.uint64(4)) & c) | ((word & c) << np.uint64(4))
+    word = ((word >> np.uint64(8)) & d) | ((word & d) << np.uint64(8))
+    word = ((word >> np.uint64(16)) & e) | ((word & e) << np.uint64(16))
+    return (word >> np.uint64(32)) | (word << np.uint64(32))
+
+
 @kernel("void(u8[:,:,::1], i8, u8[:,:,::1])")
 def reversed_set(words: Words, heights: int, out: Words) -> None:
     """Set in `out` (zeros) the set seen from the other body: every offset negated."""
     count, nx, ny = words.shape
+    bit = np.uint64(count * 64 - heights)  # the whole reversed column comes down by this, less than a word
     for w in range(count):
         for x in range(nx):
             for y in range(ny):
-                word = words[w, x, y]
-                z = heights - 1 - (w << 6)
-                while word != 0:
-                    if word & np.uint64(1):
-                        out[z >> 6, nx - 1 - x, ny - 1 - y] |= np.uint64(1) << np.uint64(z & 63)
-                    word >>= np.uint64(1)
-                    z -= 1
+                value = _mirrored(words[count - 1 - w, nx - 1 - x, ny - 1 - y]) >> bit
+                if bit > 0 and w + 1 < count:
+                    value |= _mirrored(words[count - 2 - w, nx - 1 - x, ny - 1 - y]) << (np.uint64(64) - bit)
+                out[w, x, y] = value
 
 
 def no_fit_shape(

@@ -6,7 +6,6 @@ are compared in the order of the seeds, so who computed them, and when, makes no
 
 from __future__ import annotations
 
-import hashlib
 import time
 from concurrent.futures import Executor
 from dataclasses import dataclass
@@ -14,17 +13,16 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.files import canonical_json
 from corelib.findings import has_stop
 from corelib.job.models import Packing
-from corelib.nesting.bank import Bank, fixed_shape
 from corelib.nesting.clearance import Clearance, placed_bodies
 from corelib.nesting.engine import (
     FilledBox,
     Task,
+    bank_for,
     core_sizes,
     field_of,
-    lattice_for,
+    lock_in,
     pack_on_lattice,
     packing_of,
     packing_score,
@@ -36,8 +34,6 @@ from corelib.progress import SILENT, Progress
 SEEDS = 2
 ROUND = 1_500_000
 """Candidate evaluations of a seed in a round: two to five seconds."""
-
-_banks: dict[str, Bank] = {}  # the last job's bank in this process, so that a worker builds it once
 
 
 @dataclass(frozen=True, eq=False)
@@ -86,7 +82,7 @@ class Portfolio:
                 progress.span(self.share + width * n / SEEDS, self.share + width * (n + 1) / SEEDS)
                 for n in range(SEEDS)
             ]
-            found = [play(job, span, field.bank) for job, span in zip(rounds, spans, strict=True)]
+            found = [play(job, span) for job, span in zip(rounds, spans, strict=True)]
         else:
             found = self._by_workers(rounds, progress)
         self.rounds += 1
@@ -142,41 +138,13 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
     return best if has_stop(findings) else packing
 
 
-def play(job: Round, progress: Progress = SILENT, bank: Bank | None = None) -> tuple[int, NDArray[np.int64]]:
+def play(job: Round, progress: Progress = SILENT) -> tuple[int, NDArray[np.int64]]:
     """Return the top and rows that one seed reaches in one round."""
-    bank, places = _bank_of(job, bank)
-    field = field_of(job.task, bank, places, job.kinds)
+    task, bank = job.task, bank_for(job.task)
+    known = {item.core_id: item for item in task.items}
+    places = lock_in(task, bank, placed_bodies(known, [p for p in task.fixed if p.box == job.number]))
+    field = field_of(task, bank, places, job.kinds)
     field.load(job.rows)
-    rng = np.random.default_rng([job.task.search.seed, job.seed, job.round_number])
+    rng = np.random.default_rng([task.search.seed, job.seed, job.round_number])
     Squeeze(field, core_sizes(field), rng).lower(Budget(job.evaluations, progress), field.least_top())
     return field.top, field.rows.copy()
-
-
-def _bank_of(job: Round, bank: Bank | None) -> tuple[Bank, list[tuple[int, int, int]]]:
-    """Return the job's bank, this process's own where the caller has none, and the locked cores' places."""
-    task = job.task
-    lattice = lattice_for(task)
-    known = {item.core_id: item for item in task.items}
-    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
-    locked = placed_bodies(known, [p for p in task.fixed if p.box == job.number])
-    fixed = [fixed_shape(kinds[b.item.core_id], b, lattice, task.origin_mm) for b in locked]
-    places = [place for _, place in fixed]
-    if bank is None:
-        key = task_key(task, job.number)
-        if key not in _banks:
-            _banks.clear()
-            _banks[key] = Bank(task.items, lattice, [shape for shape, _ in fixed])
-        bank = _banks[key]
-    return bank, places
-
-
-def task_key(task: Task, number: int) -> str:
-    """Return a hash of what makes a bank: meshes, orientations, gaps, lattice and locked cores."""
-    items = [
-        [item.core_id, item.mesh.content_sha256, item.gap_mm, [o.label for o in item.orientations]]
-        for item in task.items
-    ]
-    fixed = [p.model_dump(mode="json") for p in task.fixed if p.box == number]
-    lattice = lattice_for(task)
-    content = [items, fixed, lattice.pitch_mm, lattice.fineness, task.origin_mm.tolist()]
-    return hashlib.sha256(canonical_json(content)).hexdigest()
