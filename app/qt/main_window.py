@@ -154,6 +154,10 @@ class MainWindow(QMainWindow):
         for place, (side, label) in enumerate(labels.items(), start=1):
             look = partial(self.desk.box_view.look_from, *VIEWS[side])
             menu.addAction(self._action(label, f"Ctrl+{place}", look))
+        self.cut_action = self._action(self.tr("C&ut cores at the layer"), "Ctrl+K", lambda: None)
+        self.cut_action.setCheckable(True)
+        self.cut_action.toggled.connect(self.desk.box_view.set_cut)
+        menu.addAction(self.cut_action)
         menu.addSeparator()
         for place in range(self.pages.count()):
             show = partial(self.pages.setCurrentIndex, place)

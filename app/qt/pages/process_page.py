@@ -37,7 +37,7 @@ class ProcessPage(Page):
         self.column.addWidget(self.search)
         self.values = EditTree(
             self.tr("Profile values"),
-            [self.tr("Value of the profiles"), self.tr("Value"), self.tr("Evidence")],
+            [self.tr("Profile value"), self.tr("Value"), self.tr("Evidence")],
         )
         self.column.addWidget(self.values, 1)
         self.values.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)

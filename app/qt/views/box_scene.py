@@ -13,12 +13,20 @@ from numpy.typing import NDArray
 from PySide6.QtGui import QColor
 from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
 from vtkmodules.vtkCommonCore import vtkPoints, vtkUnsignedCharArray
-from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
+from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPlane, vtkPolyData
 from vtkmodules.vtkCommonMath import vtkMatrix4x4
 from vtkmodules.vtkFiltersCore import vtkPolyDataNormals
-from vtkmodules.vtkRenderingCore import vtkActor, vtkCellPicker, vtkLight, vtkPolyDataMapper, vtkRenderer
+from vtkmodules.vtkRenderingCore import (
+    vtkActor,
+    vtkCellPicker,
+    vtkLight,
+    vtkPolyDataMapper,
+    vtkProperty,
+    vtkRenderer,
+)
 
 from app.qt.display_mesh import DisplayMesh
+from app.qt.palette import mixed
 from app.qt.shown_plan import CoreLook, ShownPlacement
 
 CREASE_DEG = 38.0
@@ -63,6 +71,9 @@ class BoxScene:
         self._cores: list[tuple[vtkActor, vtkPolyDataMapper, vtkPolyDataMapper]] = []
         self._kept: list[Any] = []  # arrays that VTK reads without copying
         self._box_mm = (1.0, 1.0, 1.0)
+        self._cut = vtkPlane()
+        self._cut.SetNormal(0.0, 0.0, -1.0)
+        self._is_cut = False
         self._frame, self._floor = _line_actor(), _face_actor()
         self._level, self._level_fill = _line_actor(), _face_actor()
         self._level.GetProperty().SetLineWidth(2.0)
@@ -103,7 +114,8 @@ class BoxScene:
         self.set_level(0.0)
 
     def set_level(self, z_mm: float) -> None:
-        """Show the layer's height as a sheet across the box."""
+        """Show the layer's height as a sheet across the box, and cut there if cores are cut."""
+        self._cut.SetOrigin(0.0, 0.0, z_mm)
         corners = _CORNERS[:4] * np.array(self._box_mm) + np.array([0.0, 0.0, z_mm])
         self._give(self._level, corners, lines=_EDGES[:4])
         self._give(self._level_fill, corners, polygon=(0, 1, 3, 2))
@@ -129,6 +141,17 @@ class BoxScene:
             _paint(actor, colours[placement.core])
             self._renderer.AddActor(actor)
             self._cores.append((actor, rest, moving))
+        self.set_cut(self._is_cut)
+
+    def set_cut(self, is_cut: bool) -> None:
+        """Take away what lies above the layer, or show it again."""
+        self._is_cut = is_cut
+        for _, rest, moving in self._cores:
+            for mapper in (rest, moving):
+                mapper.RemoveAllClippingPlanes()
+                if is_cut:
+                    mapper.AddClippingPlane(self._cut)
+        self._level_fill.SetVisibility(self._level.GetVisibility() and not is_cut)
 
     def choose(self, number: int) -> None:
         """Frame one core copy, or none (-1)."""
@@ -291,6 +314,10 @@ def _light(place: tuple[float, float, float], strength: float) -> vtkLight:
 def _paint(actor: vtkActor, colour: QColor) -> None:
     surface = actor.GetProperty()
     surface.SetColor(*_rgb(colour))
+    inside = vtkProperty()  # seen only where the layer cuts the core open
+    inside.SetColor(*_rgb(mixed(colour, QColor("white"), 0.35)))
+    inside.LightingOff()
+    actor.SetBackfaceProperty(inside)
     surface.SetAmbient(0.22)
     surface.SetDiffuse(0.78)
     surface.SetSpecular(0.0)

@@ -47,7 +47,8 @@ class BoxView(QWidget):
         self.setAccessibleName(self.tr("Box with its cores in 3D"))
         self.setToolTip(
             self.tr(
-                "Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box."
+                "Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. "
+                "Double click or Home: whole box."
             )
         )
         self._scene: BoxScene | None = BoxScene() if can_render() else None
@@ -96,6 +97,12 @@ class BoxView(QWidget):
         """Frame a core copy, or none (-1)."""
         if self._scene is not None:
             self._scene.choose(number)
+            self._redraw()
+
+    def set_cut(self, is_cut: bool) -> None:
+        """Take away what lies above the layer, or show it again."""
+        if self._scene is not None:
+            self._scene.set_cut(is_cut)
             self._redraw()
 
     def look_from(self, turn_deg: float, tilt_deg: float) -> None:
