@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from corelib.export.figures import core_names
+from corelib.export.figures import core_names, fixed, number
 from corelib.wording import Wording, wording
 
 STEPS: dict[str, tuple[str, ...]] = {
@@ -57,14 +57,14 @@ def lift_flag_kg(plan: Mapping[str, Any]) -> float:
 
 def _facts(plan: Mapping[str, Any], language: str) -> dict[str, Any]:
     heaviest, heaviest_kg = heaviest_core(plan)
-    number = _profile_value(plan, "binder", "sds_number")
+    sheet = _profile_value(plan, "binder", "sds_number")
     date = _profile_value(plan, "binder", "sds_date")
     unknown = {"en": "its number is not stated", "de": "seine Nummer ist nicht angegeben"}[language]
     return {
-        "sds": ", ".join(part for part in (number, date) if part) or unknown,
+        "sds": ", ".join(part for part in (sheet, date) if part) or unknown,
         "heaviest": heaviest,
-        "heaviest_kg": heaviest_kg,
-        "limit_kg": lift_flag_kg(plan),
+        "heaviest_kg": fixed(heaviest_kg, 1, language),
+        "limit_kg": number(lift_flag_kg(plan), language),
     }
 
 

@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
+from numpy.typing import NDArray
 
 from corelib.export.painting import Shape
 
@@ -18,14 +19,19 @@ def core_stl(core: Mapping[str, Any], printed: Shape) -> bytes:
 
     The sideways bleed is drawn in on each layer's outline and not in the mesh: the header names its amount.
     """
-    corners = printed.vertices_mm[printed.faces].astype("<f4")
+    scale = " ".join(f"{factor:.6g}" for factor in core["scale_xyz"])
+    bleed = f"{core['bleed_xy_mm']:g} {core['bleed_z_mm']:g} mm"
+    words = f"mm; printed body, scale {scale}; bleed not drawn in: {bleed}"
+    return mesh_stl(printed.vertices_mm, printed.faces, words)
+
+
+def mesh_stl(vertices_mm: NDArray[np.float64], faces: NDArray[np.int32], words: str) -> bytes:
+    """Return a mesh as binary STL; `words` go into the header, cut to its 80 bytes."""
+    corners = vertices_mm[faces].astype("<f4")
     normal = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(normal, axis=1, keepdims=True)
     records = np.zeros(len(corners), dtype=RECORD)
     records["normal"] = np.divide(normal, length, out=np.zeros_like(normal), where=length > 0)
     records["corners"] = corners
-    scale = " ".join(f"{factor:.6g}" for factor in core["scale_xyz"])
-    bleed = f"{core['bleed_xy_mm']:g} {core['bleed_z_mm']:g} mm"
-    words = f"mm; printed body, scale {scale}; bleed not drawn in: {bleed}"
     header = words.encode("ascii")[:80].ljust(80)
     return header + struct.pack("<I", len(corners)) + records.tobytes()

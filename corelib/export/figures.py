@@ -78,6 +78,12 @@ def fixed(value: float | Decimal, decimals: int, language: str = "en") -> str:
     return _localised(f"{value:,.{decimals}f}", language)
 
 
+def place(value_mm: float, language: str = "en") -> str:
+    """Return a coordinate to a tenth of a millimetre, its digits not grouped: it is compared, not read."""
+    shown = f"{value_mm + 0.0:.1f}"
+    return shown.replace(".", ",") if language == "de" else shown
+
+
 def _localised(shown: str, language: str) -> str:
     whole, _, fraction = shown.replace(",", GROUP).partition(".")
     whole = "−" + whole[1:] if whole.startswith("-") else whole

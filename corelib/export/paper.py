@@ -188,16 +188,20 @@ def banner(words: str, colour: colors.Color = STOP) -> Table:
     return made
 
 
-def caution_box(caution: Caution) -> KeepTogether:
-    """Return one caution in a frame with the warning triangle."""
+def caution_box(caution: Caution, stop: str = "") -> KeepTogether:
+    """Return one caution in a frame with the warning triangle; `stop` says what holds until it is signed."""
+    colour = STOP if stop else CHECK
     what = Paragraph("⚠\u00a0" + said(caution.wording.what), style("caution", 8.6, fontName=BOLD))
     rest = Paragraph(said(f"{caution.wording.why} {caution.wording.next}"), style("caution rest", 8.2))
-    made = Table([[[what, rest]]], ["100%"])
+    signed = (
+        [Paragraph(said(stop), style("caution stop", 8.6, fontName=BOLD, textColor=STOP))] if stop else []
+    )
+    made = Table([[[what, rest, *signed]]], ["100%"])
     made.setStyle(
         lettered(
             [
-                ("BOX", (0, 0), (-1, -1), 0.8, CHECK),
-                ("LINEBEFORE", (0, 0), (0, -1), 3, CHECK),
+                ("BOX", (0, 0), (-1, -1), 0.8, colour),
+                ("LINEBEFORE", (0, 0), (0, -1), 3, colour),
                 ("LEFTPADDING", (0, 0), (-1, -1), 7),
                 ("TOPPADDING", (0, 0), (-1, -1), 3),
                 ("BOTTOMPADDING", (0, 0), (-1, -1), 4),

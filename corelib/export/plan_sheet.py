@@ -66,6 +66,8 @@ CARRIERS = (
     ("oven", "oven", "rated_load_kg"),
     ("truck", "machine", "truck_load_kg"),
 )
+STOPS_UNTIL_ACKNOWLEDGED = ("magnesium",)
+"""Hazards that stop the work until a named person has acknowledged them in writing."""
 MOST_LEGEND = 18
 MOST_BOX_COLUMNS = 5
 """With more boxes the time plan shows their sum alone."""
@@ -140,7 +142,7 @@ class _Sheet:
 
     def key_figures(self) -> list[tuple[str, str]]:
         totals = self.plan["totals"]
-        inner = " × ".join(number(edge, self.language) for edge in self.plan["box"]["inner_mm"])
+        inner = " × ".join(f"{edge:g}" for edge in self.plan["box"]["inner_mm"])
         heights = sorted({round(row.height_mm, 1) for row in read_boxes(self.plan)})
         height = " – ".join(number(edge, self.language) for edge in dict.fromkeys((heights[0], heights[-1])))
         values = {line.code: line.value for line in lines(self.plan, "quantities")}
@@ -236,7 +238,10 @@ class _Sheet:
             yield paper.paragraph(self.label("cautions_defer"), paper.SMALL)
             yield Spacer(1, 3)
         for caution in cautions_before(step, self.plan, self.language):
-            yield paper.caution_box(caution)
+            if caution.code in STOPS_UNTIL_ACKNOWLEDGED:
+                yield paper.caution_box(caution, self.label("stop_until_acknowledged"))
+            else:
+                yield paper.caution_box(caution)
 
     def materials(self) -> Iterator[Flowable]:
         values = {line.code: line.value for line in lines(self.plan, "quantities")}
@@ -435,7 +440,7 @@ class _Sheet:
                 png = self.pictures.box(box_number)
                 yield KeepTogether([paper.heading(title, paper.H3), paper.picture(png, self.width, 80 * mm)])
             title = text("positions", self.language, box=box_number + 1)
-            made = paper.table(heads, rows, (4.2, 1.1, 2, 2.8, 2.2, 2.2, 2.2))
+            made = paper.table(heads, rows, (4, 1, 1.9, 2.9, 2.6, 2.2, 2.2))
             yield from paper.long_part(title, made)
         yield paper.paragraph(self.label("positions_note"), paper.SMALL)
 
@@ -445,11 +450,20 @@ class _Sheet:
         if shape is not None:
             low, high = placed_extents(shape, item["matrix"])
             spans = [
-                f"{figures.fixed(first, 1, self.language)} – {figures.fixed(last, 1, self.language)}"
+                f"{figures.place(first, self.language)}\u00a0–\u00a0{figures.place(last, self.language)}"
                 for first, last in zip(low.tolist(), high.tolist(), strict=True)
             ]
         set_ = "–" if item.get("set_id") is None else f"{item['set_id']} {item['set_index'] + 1}"
-        return names[item["core"]], str(item["copy"] + 1), set_, item.get("orientation_label", ""), *spans
+        return names[item["core"]], str(item["copy"] + 1), set_, self._lies(item), *spans
+
+    def _lies(self, item: Mapping[str, Any]) -> str:
+        """Return how a copy lies, in the sheet's language."""
+        orientation = item.get("orientation")
+        if not orientation or not isinstance(orientation["down"], str):
+            return str(item.get("orientation_label", ""))
+        words = text("lies_down", self.language, down=orientation["down"].replace("-", "−"))
+        yaw = orientation["yaw_deg"]
+        return words + (text("lies_turned", self.language, yaw=number(yaw, self.language)) if yaw else "")
 
 
 def _source(evidence: Mapping[str, Any], language: str) -> str:
@@ -458,4 +472,6 @@ def _source(evidence: Mapping[str, Any], language: str) -> str:
         return ""
     mark = label(f"evidence.{evidence['evidence']}", language)
     source = str(evidence["source"])
+    if source == label(f"evidence.{evidence['evidence']}"):
+        return mark
     return source if source.startswith(mark) else f"{mark}: {source}"

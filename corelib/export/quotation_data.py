@@ -17,6 +17,7 @@ from corelib.cost.sharing import CostShare, Sharing
 from corelib.cost.uncertainty import Uncertainty
 from corelib.estimate.schedule import BoxSchedule, Schedule
 from corelib.export.cautions import Caution, cautions_before
+from corelib.findings import Finding
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.reference import table
 from corelib.wording import finding_wording, wording
@@ -113,24 +114,26 @@ def cost_sheet_document(quotation: Quotation, language: str = "en") -> dict[str,
         "overridden": [entry.model_dump(mode="json") for entry in quotation.point.overridden],
         "machine_rate": quotation.quantities[0].machine_rate.document(),
         "left_out": list(quotation.quantities[0].sheet.left_out),
-        "quantities": [_quantity(quote, quotation) for quote in quotation.quantities],
+        "quantities": [_quantity(quote, quotation, language) for quote in quotation.quantities],
         "break_even": None if quotation.break_even is None else _break_even(quotation.break_even),
         "joined": None if quotation.joined is None else _joined(quotation.joined),
-        "findings": [
-            {
-                "code": finding.code,
-                "severity": finding.severity,
-                "box": finding.box,
-                "facts": finding.facts,
-                "message": (words := finding_wording(finding, None, language)).message,
-                "remedy": words.next,
-            }
-            for finding in quotation.findings
-        ],
+        "findings": [_finding(finding, language) for finding in quotation.findings],
     }
 
 
-def _quantity(quote: QuantityQuote, quotation: Quotation) -> dict[str, Any]:
+def _finding(finding: Finding, language: str) -> dict[str, Any]:
+    words = finding_wording(finding, None, language)
+    return {
+        "code": finding.code,
+        "severity": finding.severity,
+        "box": finding.box,
+        "facts": finding.facts,
+        "message": words.message,
+        "remedy": words.next,
+    }
+
+
+def _quantity(quote: QuantityQuote, quotation: Quotation, language: str) -> dict[str, Any]:
     firm, sheet, fill = quote.firm, quote.sheet, quote.fill
     return {
         "sets": firm.sets,
@@ -161,6 +164,7 @@ def _quantity(quote: QuantityQuote, quotation: Quotation) -> dict[str, Any]:
         "schedule": _schedule(quote.schedule),
         "lead_time_days_early": quote.schedule_early.lead_time_days,
         "lead_time_days_late": quote.schedule_late.lead_time_days,
+        "findings": [_finding(finding, language) for finding in quote.schedule.findings],
     }
 
 

@@ -112,7 +112,7 @@ def cost_sheet_page(document: Document, language: str = "en") -> str:
         _head(words, "cost_sheet"),
         words.heading("prices"),
         _overview(words),
-        _findings(words),
+        _findings(document["findings"], words),
         words.heading("rate"),
         _opening(document["machine_rate"], words),
         *(_quantity(quantity, words) for quantity in document["quantities"]),
@@ -141,8 +141,7 @@ def _overview(words: _Words) -> str:
     return html_table(words.heads(*names, numbers_from=0), rows)
 
 
-def _findings(words: _Words) -> str:
-    findings = words.document["findings"]
+def _findings(findings: Sequence[Document], words: _Words) -> str:
     if not findings:
         return ""
     ordered = sorted(findings, key=lambda finding: SEVERITIES.index(finding["severity"]))
@@ -151,7 +150,7 @@ def _findings(words: _Words) -> str:
         f"{safe(finding['remedy'])}</p></div>"
         for finding in ordered
     )
-    return words.heading("findings") + shown
+    return f"<h3>{safe(words.label('findings'))}</h3>{shown}"
 
 
 def _quantity(entry: Document, words: _Words) -> str:
@@ -175,6 +174,7 @@ def _quantity(entry: Document, words: _Words) -> str:
             _places(entry["places"], words),
             f"<h3>{safe(words.label('schedule'))}</h3>",
             _schedule(entry["schedule"], words),
+            _findings(entry["findings"], words),
         ]
     )
 

@@ -30,9 +30,16 @@ def quotation_lines(sheet: Mapping[str, Any]) -> list[str]:
     ]
     lines += _crossing(sheet["break_even"])
     for finding in sheet["findings"]:
-        text = f"{finding['severity'].upper()}  {finding['message']} {finding['remedy']}"
-        lines += textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
+        lines += _finding(finding, "")
+    for entry in sheet["quantities"]:
+        for finding in entry["findings"]:
+            lines += _finding(finding, f"{entry['sets']} sets: ")
     return lines
+
+
+def _finding(finding: Mapping[str, Any], about: str) -> list[str]:
+    text = f"{finding['severity'].upper()}  {about}{finding['message']} {finding['remedy']}"
+    return textwrap.wrap(text, WIDTH, initial_indent="  ", subsequent_indent="        ")
 
 
 def _row(entry: Mapping[str, Any]) -> str:

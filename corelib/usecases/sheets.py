@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Callable, Iterator, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass, field
 from datetime import date
 from functools import cached_property
@@ -14,7 +15,7 @@ from corelib.allowance.compensation import printed_body
 from corelib.errors import CorestowError, FileError, InputError
 from corelib.export.box_3mf import box_3mf
 from corelib.export.core_stl import core_stl
-from corelib.export.figures import label
+from corelib.export.figures import core_names, label
 from corelib.export.labels import box_cards, core_labels
 from corelib.export.layer_svg import layer_svg
 from corelib.export.letterhead import Letterhead
@@ -26,6 +27,7 @@ from corelib.export.summary_html import summary_page
 from corelib.export.tables import TABLES, table_csv, tables_document
 from corelib.export.workbook import workbook
 from corelib.files import canonical_json, folder_aside, write_atomic
+from corelib.findings import Finding
 from corelib.job.files import job_from_document, read_job
 from corelib.job.models import Job
 from corelib.job.operating_point import operating_point
@@ -36,6 +38,7 @@ from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.plan.document import PLAN_KIND, job_sha256, plan_document
 from corelib.progress import SILENT, Progress
 from corelib.usecases.plans import plan_build, read_plan
+from corelib.wording import finding_wording
 
 __all__ = ["SHEETS", "Letterhead", "SheetsAsked", "SheetsResult", "write_sheets"]
 
@@ -162,7 +165,7 @@ def _is_plan(path: Path) -> bool:
 
 
 def _from_plan_file(path: Path, asked: SheetsAsked, progress: Progress) -> _Source:
-    plan = read_plan(path)
+    plan = _reworded(read_plan(path), asked.language)
     job_path = _job_of(path if path.is_dir() else path.parent)
     if job_path is None:
         return _Source(plan, asked, None, {}, out_of_date=False)
@@ -179,6 +182,24 @@ def _from_plan_file(path: Path, asked: SheetsAsked, progress: Progress) -> _Sour
     shapes = {core_id: _shape(core.mesh) for core_id, core in same.items()}
     printed = {core_id: _shape(printed_body(core, process).mesh) for core_id, core in same.items()}
     return _Source(plan, asked, shapes if whole else None, printed, out_of_date or not whole)
+
+
+def _reworded(plan: dict[str, Any], language: str) -> dict[str, Any]:
+    """Return the plan with its findings said in the sheets' language."""
+    names = core_names(plan)
+    for item in plan["findings"]:
+        finding = Finding(
+            item["code"],
+            item["severity"],
+            item["facts"],
+            core=item["core"],
+            box=item["box"],
+            layers=None if item["layers"] is None else (item["layers"][0], item["layers"][1]),
+        )
+        with suppress(KeyError):  # a code that this version no longer knows keeps its sentences
+            words = finding_wording(finding, names.get(finding.core or ""), language)
+            item["message"], item["remedy"] = words.message, words.next
+    return plan
 
 
 def _job_of(folder: Path) -> Path | None:

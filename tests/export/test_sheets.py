@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import io
 import json
 import shutil
@@ -100,6 +101,15 @@ def test_german_tables_open_in_a_decimal_comma_locale(planned: Path, tmp_path: P
     folder = write_sheets(planned.with_suffix(".plan"), tmp_path / "out", asked).folder
     first = (folder / "tables" / "layers.csv").read_text(encoding="utf-8-sig").splitlines()[50]
     assert ";" in first and "," in first and "." not in first
+
+
+def test_findings_are_said_in_the_language_of_the_sheet(planned: Path, tmp_path: Path) -> None:
+    asked = SheetsAsked(only=("summary",), language="de")
+    folder = write_sheets(planned.with_suffix(".plan"), tmp_path / "out", asked).folder
+    page = (folder / "summary.html").read_text(encoding="utf-8")
+    plan = json.loads((planned.with_suffix(".plan") / "plan.json").read_text(encoding="utf-8"))
+    assert plan["findings"] and "Hinweis" in page
+    assert not any(html.escape(item["message"]) in page for item in plan["findings"])
 
 
 @pytest.mark.parametrize("only", ["plan", "plan-sheet;rm", ""])
