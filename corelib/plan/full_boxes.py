@@ -1,14 +1,15 @@
 """Boxes for a quantity of casting sets: a full box is packed once and repeated, the rest is packed by itself.
 
 Packing hundreds of equal sets anew for every quantity would find the same full box again and again. So the
-packing engine fills boxes with more and more sets until a second box opens; the sets that are whole in the
-first one make the full box. A quantity is then so many full boxes, and a last part that is packed as it is.
+packing engine packs about two boxes of sets, and the sets that are whole in the first one make the full box.
+A quantity is then so many full boxes, and a last part that is packed as it is.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 from corelib.allowance.body import PrintedBody
 from corelib.estimate.box import BoxEstimate
@@ -17,10 +18,13 @@ from corelib.job.models import Job, Packing
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.model import BoxLayers
 from corelib.layers.sections import SectionCache
+from corelib.nesting.tiers import pack_in_tiers
 from corelib.plan.build import estimate_one, layers_of_box, placed_by_box
-from corelib.plan.nest_input import gap_mm
-from corelib.plan.packing import packed
+from corelib.plan.nest_input import gap_mm, nest_box, nest_items
+from corelib.plan.packing import packed, plan_rules
 from corelib.progress import SILENT, Progress
+
+MOST_SETS = 1000
 
 
 @dataclass(frozen=True, eq=False)
@@ -42,53 +46,70 @@ class BoxFiller:
         self._job, self._point, self._bodies, self._cache = job, point, tuple(bodies), cache
         self._known: dict[tuple[int, bool], FilledBoxes] = {}
 
+    def first(self, sets: int) -> FilledBoxes:
+        """Return boxes in rows and tiers: found at once, and seldom the fewest."""
+        job = job_of_sets(self._job, sets)
+        packing, _ = self._in_tiers(job)
+        return self._estimated(job, packing, frozenset())
+
     def filled(self, sets: int, progress: Progress = SILENT) -> FilledBoxes:
         """Return the boxes for a quantity of sets, with the job's loose cores and spares."""
-        if not self._can_repeat():
+        trial = 2 * self._sets_a_box() + 1
+        if sets <= trial:
             return self._packed(sets, True, progress)
-        full, pattern = self._full_box(sets, progress.span(0.0, 0.7))
-        if not full or sets <= full:
+        pattern = self._packed(trial, False, progress.span(0.0, 0.7))
+        full = pattern.whole_sets_first
+        if not full or len(pattern.boxes) == 1:
             return self._packed(sets, True, progress.span(0.7, 1.0))
         repeats = (sets - 1) // full
         last = self._packed(sets - repeats * full, True, progress.span(0.7, 1.0))
-        boxes = [replace(pattern, box=number) for number in range(repeats)]
+        boxes = [replace(pattern.boxes[0], box=number) for number in range(repeats)]
         boxes += [replace(box, box=repeats + box.box) for box in last.boxes]
         return FilledBoxes(tuple(boxes), last.last_layers, full)
 
+    @cached_property
     def _can_repeat(self) -> bool:
-        """Return True if every core belongs to a set, so that boxes of sets alone can be packed."""
+        """True if every core belongs to a set, so that boxes of sets alone can be packed."""
         in_sets = {member.core_id for casting_set in self._job.casting_sets for member in casting_set.members}
         return in_sets == {core.id for core in self._job.cores}
 
-    def _full_box(self, sets: int, progress: Progress) -> tuple[int, BoxEstimate]:
-        """Return how many sets fill a box, and that box; 0 where `sets` don't fill one."""
-        asked = 1
-        while True:
-            filled = self._packed(asked, False, progress)
-            if len(filled.boxes) > 1 or asked >= sets:
-                break
-            asked = min(2 * asked, sets)
-        if len(filled.boxes) == 1:
-            return 0, filled.boxes[0]
-        return filled.whole_sets_first, filled.boxes[0]
+    def _sets_a_box(self) -> int:
+        """Return how many sets rows and tiers bring into one box: where to begin."""
+        if not self._can_repeat:
+            return MOST_SETS
+        sets = 1
+        while sets < MOST_SETS and self._in_tiers(job_of_sets(self._job, 2 * sets, False))[1] == 1:
+            sets *= 2
+        return sets
+
+    def _in_tiers(self, job: Job) -> tuple[Packing, int]:
+        rules = plan_rules(self._point)
+        box = nest_box(job, self._point, rules.layer_thickness_mm)
+        own = {core.id for core in job.cores}
+        without = {body.core_id: 0 for body in self._bodies if body.core_id not in own}
+        packing = pack_in_tiers(nest_items(job, self._point, self._bodies, without), box, rules)
+        return packing, 1 + max(place.box for place in packing.placements)
 
     def _packed(self, sets: int, with_loose: bool, progress: Progress) -> FilledBoxes:
         with_loose = with_loose and (bool(self._job.loose) or any(core.spares for core in self._job.cores))
         key = (sets, with_loose)
         if key not in self._known:
-            self._known[key] = self._pack(job_of_sets(self._job, sets, with_loose), sets, progress)
+            self._known[key] = self._pack(job_of_sets(self._job, sets, with_loose), progress)
         return self._known[key]
 
-    def _pack(self, job: Job, sets: int, progress: Progress) -> FilledBoxes:
-        packing, ride_along, box, _ = packed(job, self._point, self._bodies, progress)
+    def _pack(self, job: Job, progress: Progress) -> FilledBoxes:
+        packing, ride_along, _, _ = packed(job, self._point, self._bodies, progress)
+        return self._estimated(job, packing, frozenset(ride_along))
+
+    def _estimated(self, job: Job, packing: Packing, ride_along: frozenset[str]) -> FilledBoxes:
+        inner_mm = nest_box(job, self._point, plan_rules(self._point).layer_thickness_mm).inner_mm
         least_mm = gap_mm(job, self._point)
         boxes: list[BoxEstimate] = []
         layers: list[BoxLayers] = []
         for number, placed in enumerate(placed_by_box(packing, self._bodies)):
             layers.append(layers_of_box(number, placed, self._point, self._cache))
-            boxes.append(estimate_one(layers[-1], placed, self._point, box.inner_mm, self._cache, least_mm))
-        whole = _whole_sets_first(job, packing, frozenset(ride_along))
-        return FilledBoxes(tuple(boxes), layers[-1], whole)
+            boxes.append(estimate_one(layers[-1], placed, self._point, inner_mm, self._cache, least_mm))
+        return FilledBoxes(tuple(boxes), layers[-1], _whole_sets_first(job, packing, ride_along))
 
 
 def job_of_sets(job: Job, sets: int, with_loose: bool = True) -> Job:

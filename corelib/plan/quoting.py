@@ -67,13 +67,14 @@ def quote_job(
     parsers: ParserPool | None = None,
     progress: Progress = SILENT,
     seed: int = 0,
+    first: Shown | None = None,
     shown: Shown | None = None,
 ) -> Quotation:
     """Return the quotation of a job for quantities of its casting sets; mesh paths are relative to `folder`.
 
     A quantity of n takes every casting set n times; loose cores and spares stay as stated. Full boxes are
-    packed once and repeated. `shown` hears each reckoned price as soon as it is known. Raises InputError,
-    MeshError.
+    packed once and repeated. `first` hears a price of each quantity from a quick packing, `shown` the one
+    that counts, as soon as they are known. Raises InputError, MeshError.
     """
     if not job.casting_sets:
         raise InputError("quote.no_sets", job=job.name)
@@ -85,6 +86,10 @@ def quote_job(
     bodies = tuple(printed_body(core, point.process) for core in cores)
     work = progress.span(0.1, 0.95)
     filler = BoxFiller(job, point, bodies, cache)
+    if first is not None:
+        for own in jobs:
+            here = _priced(own, filler.first(_sets(own)), point, seed)
+            first(_calculated(here), here.spread)
     done: list[_Packed] = []
     for number, own in enumerate(jobs):
         span = work.span(number / len(jobs), (number + 1) / len(jobs))
@@ -128,9 +133,8 @@ def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationT
     )
     findings = [
         *price_findings(firm),
-        *(finding for quote in quotes for finding in quote.schedule.findings),
-        *(finding for quote in quotes for finding in quote.estimate.findings),
         *_left_out(quotes),
+        *(finding for quote in quotes for finding in quote.estimate.findings),
     ]
     return Quotation(
         name=first.name,

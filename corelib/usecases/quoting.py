@@ -99,7 +99,7 @@ def _files(
             paper=paper,
         )
 
-    return {
+    files = {
         "customer/quotation.pdf": quotation_pdf(customer, heading("quotation")),
         "customer/quotation.json": canonical_json(customer),
         "customer/quotation.html": quotation_page(customer, language).encode("utf-8"),
@@ -107,3 +107,5 @@ def _files(
         "internal/cost_sheet.json": canonical_json(internal),
         "internal/cost_sheet.html": cost_sheet_page(internal, language).encode("utf-8"),
     }
+    index = {"kind": "corestow.quote_folder", "schema_version": 1, "files": sorted(files)}
+    return {**files, "index.json": canonical_json(index)}

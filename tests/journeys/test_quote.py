@@ -152,7 +152,8 @@ def test_break_even_agrees_with_its_curves(sheet):
 
 
 def test_the_customer_sees_neither_cost_nor_rate_nor_margin_nor_range(quoted, sheet):
-    texts = [path.read_text(encoding="utf-8") for path in (quoted / "customer").iterdir()]
+    readable = [path for path in (quoted / "customer").iterdir() if path.suffix in (".json", ".html")]
+    texts = [path.read_text(encoding="utf-8") for path in readable]
     assert len(texts) == 2
     inside = ["margin", "overhead", "rate", "p10", "p90", "evidence", "spread", "profile", "calculated"]
     for text in texts:
@@ -174,7 +175,7 @@ def test_customer_is_told_terms_and_cautions(customer):
 def test_same_job_same_bytes(quoted, tmp_path):
     (tmp_path / "job.json").write_text(json.dumps(JOB), encoding="utf-8")
     assert quote(tmp_path / "job.json", "20,9,6,4,3,2,1,1") == OK
-    for path in quoted.rglob("*.*"):
+    for path in [*quoted.rglob("*.json"), *quoted.rglob("*.html")]:
         again = tmp_path / "job.quote" / path.relative_to(quoted)
         assert again.read_bytes() == path.read_bytes(), path.name
 
@@ -184,6 +185,14 @@ def test_german_sheets(quoted, tmp_path):
     assert quote(quoted.parent / "job.json", "2", "--out", str(out), "--language", "de") == OK
     assert "Angebot" in (out / "customer" / "quotation.html").read_text(encoding="utf-8")
     assert "Maschinenstundensatz" in (out / "internal" / "cost_sheet.html").read_text(encoding="utf-8")
+
+
+def test_an_earlier_quotation_is_replaced(tmp_path):
+    job = with_changes(tmp_path)
+    assert quote(job, "1") == OK
+    assert quote(job, "2") == OK
+    again = json.loads((tmp_path / "job.quote" / "customer" / "quotation.json").read_text(encoding="utf-8"))
+    assert [price["sets"] for price in again["prices"]] == [2]
 
 
 def with_changes(tmp_path, **changes):
