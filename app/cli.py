@@ -16,6 +16,7 @@ from typing import Annotated, Any, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
+from app.cli_shapes import calibrate, orient, repair
 from app.settings import start_log
 from corelib import __version__
 from corelib.errors import Cancelled, ChildError, CorestowError
@@ -484,6 +485,9 @@ COMMANDS: tuple[Callable[..., int], ...] = (
     compare,
     process,
     measure,
+    repair,
+    orient,
+    calibrate,
     warm,
     licences,
 )

@@ -168,6 +168,16 @@ def inspect_file(
     return inspect_parsed(file, unit), unit
 
 
+def read_welded(
+    path: Path, unit: LengthUnit | None = None, *, pool: ParserPool | None = None
+) -> tuple[Vertices, Faces]:
+    """Return a mesh file's vertices in mm and faces, unjudged: what a repair starts from."""
+    (file,) = (pool or standing_pool()).read([path])
+    if isinstance(file, InputError):
+        raise file
+    return _welded(file, MM_PER[_settled_unit(file, unit, path.stem)])
+
+
 def inspect_parsed(file: ParsedFile, unit: LengthUnit, core: str | None = None) -> Inspection:
     """Return the inspection of a read file, the reader's own remarks among its findings."""
     vertices_mm, faces = _welded(file, MM_PER[unit])

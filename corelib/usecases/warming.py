@@ -11,7 +11,10 @@ from corelib.kernels import KERNELS_VERSION
 def warm_kernels() -> dict[str, Any]:
     """Compile all kernels (importing their modules does it) and return where they are kept."""
     from corelib.export import g4_kernels, painting_kernels
-    from corelib.geometry import distance, voxels
+    from corelib.geometry import (
+        distance,
+        voxels,
+    )
     from corelib.layers import contour_kernels, nozzles, raster_kernels, section_kernels
     from corelib.mesh import topology
     from corelib.nesting import lattice, nofit, overlap
