@@ -7,6 +7,7 @@ width of its evidence (`shared/tables/evidence_spread.json`): what an input know
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Any
@@ -103,7 +104,8 @@ def process_figures(point: OperatingPoint) -> dict[str, float]:
         half_m = expanded_m(steps, [scale * OUTLINE_M, 2 * bleed])
         figures["outline_off_mm"] = from_si(half_m, "mm")
     if not missing_in(point, LAYER):
-        figures["full_layer_s"] = full_layer_s(point)
+        with suppress(InputError):  # a head that can't cover the box: the sheet says so
+            figures["full_layer_s"] = full_layer_s(point)
     return figures
 
 
