@@ -114,3 +114,33 @@ def allowance_findings(core: LoadedCore, process: ProcessProfile) -> tuple[Findi
         facts = {"across_pct": across, "up_pct": up}
         found.append(Finding("allowance.scale_by_axis", "check", facts, item.id))
     return tuple(found)
+
+
+def gap_findings(gap_mm: float, process: ProcessProfile, d90_mm: float | None) -> tuple[Finding, ...]:
+    """Return whether binder can bridge the least gap, and what downward bleed whole layers leave over.
+
+    Two outlines bleed towards each other, and a grain of D90 that both reach sticks them together; downward,
+    binder reaches a core below from b_z on.
+    """
+    found = []
+    sideways_mm = 2.0 * (process.bleed_xy_mm or 0.0) + (d90_mm or 0.0)
+    if gap_mm < sideways_mm:
+        facts = {"gap_mm": gap_mm, "least_mm": sideways_mm, "bleed_mm": process.bleed_xy_mm or 0.0}
+        found.append(Finding("allowance.gap_bridged", "check", facts))
+    down_mm = process.bleed_z_mm or 0.0
+    if gap_mm < down_mm:
+        found.append(Finding("allowance.gap_soaked", "check", {"gap_mm": gap_mm, "least_mm": down_mm}))
+    whole, rest_mm = downward_layers(process)
+    if abs(rest_mm) > 1e-9:
+        rest = {"bleed_mm": down_mm, "whole": whole, "rest_mm": rest_mm}
+        found.append(Finding("allowance.downward_rest", "note", rest))
+    return tuple(found)
+
+
+def downward_layers(process: ProcessProfile) -> tuple[int, float]:
+    """Return by how many whole layers downward faces are drawn in, and what remains of the bleed in mm."""
+    thickness_mm, bleed_mm = process.layer_thickness_mm, process.bleed_z_mm
+    if not thickness_mm or not bleed_mm:
+        return 0, 0.0
+    whole = int(np.floor(bleed_mm / thickness_mm + 0.5))
+    return whole, bleed_mm - whole * thickness_mm

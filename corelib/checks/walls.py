@@ -10,6 +10,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from corelib.allowance.compensation import allowance
 from corelib.findings import Finding
 from corelib.geometry.pose import Array
 from corelib.geometry.triangle_tree import (
@@ -77,17 +78,30 @@ def _widths(tree: TriangleTree, samples: SurfaceSamples, most_mm: float, inward:
 def wall_findings(core: LoadedCore, process: ProcessProfile) -> tuple[Finding, ...]:
     """Return thin walls and thin slots below the process's least wall, with their places."""
     limit_mm = process.least_wall_mm
+    draw_in_mm = allowance(core, process).draw_in_xy_mm
     most_mm = max(MOST_WIDTH_MM, 3 * limit_mm) if limit_mm is not None else MOST_WIDTH_MM
     field = thickness_field(core.mesh, most_mm)
+    found = vanishing_findings(core.item.id, field, draw_in_mm)
     if limit_mm is None:
         least_mm = min(float(field.wall_mm.min()), most_mm)
-        return (Finding("walls.limit_unknown", "note", {"least_mm": least_mm}, core.item.id),)
-    found = []
+        return (*found, Finding("walls.limit_unknown", "note", {"least_mm": least_mm}, core.item.id))
     for code, width in (("walls.thin_wall", field.wall_mm), ("walls.thin_gap", field.gap_mm)):
         spots = thin_spots(field.samples, width, limit_mm)
         if spots:
             found.append(_thin(code, core.item.id, spots, limit_mm))
     return tuple(found)
+
+
+def vanishing_findings(core_id: str, field: ThicknessField, draw_in_mm: float) -> list[Finding]:
+    """Return the walls that vanish when outlines are drawn in, or the slots that close when drawn out."""
+    if draw_in_mm == 0.0:
+        return []
+    code, width = (
+        ("allowance.vanishes", field.wall_mm) if draw_in_mm > 0 else ("allowance.closes", field.gap_mm)
+    )
+    lost_mm = 2.0 * abs(draw_in_mm)
+    spots = thin_spots(field.samples, width, lost_mm)
+    return [_thin(code, core_id, spots, lost_mm)] if spots else []
 
 
 @dataclass(frozen=True)

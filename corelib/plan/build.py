@@ -8,7 +8,7 @@ from pathlib import Path
 import numpy as np
 
 from corelib.allowance.body import PrintedBody
-from corelib.allowance.compensation import allowance_findings, printed_body
+from corelib.allowance.compensation import allowance_findings, gap_findings, printed_body
 from corelib.checks.loads import check_loads
 from corelib.checks.process import check_process_of_job
 from corelib.checks.volumes import check_layer_volume
@@ -66,6 +66,7 @@ def build_plan(
     sharing = None if cost is None else share_cost(cost, estimate, set_counts)
     findings = [
         *_core_findings(cores, point),
+        *gap_findings(least_mm, point.process, point.sand.d90_mm),
         *gate,
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *estimate.findings,

@@ -7,6 +7,8 @@ from hypothesis import strategies as st
 
 from corelib.allowance.compensation import (
     allowance_findings,
+    downward_layers,
+    gap_findings,
     measured_length_mm,
     printed_body,
     printed_length_mm,
@@ -94,3 +96,25 @@ def test_scaling_keeps_the_middle_in_place():
     mesh = scaled(box_mesh((100, 60, 40)), (1.1, 1.0, 0.5))
     assert 0.5 * (mesh.low_mm + mesh.high_mm) == pytest.approx([50, 30, 20])
     assert mesh.size_mm == pytest.approx([110, 60, 20])
+
+
+def test_gaps_that_binder_can_bridge_are_found():
+    profile = process(bleed_xy_mm=0.3, bleed_z_mm=1.2)
+    assert {finding.code for finding in gap_findings(0.9, profile, 0.4)} == {
+        "allowance.gap_bridged",
+        "allowance.gap_soaked",
+    }
+    assert {finding.code for finding in gap_findings(1.1, profile, 0.4)} == {"allowance.gap_soaked"}
+    assert gap_findings(1.2, profile, 0.4) == ()
+
+
+@pytest.mark.parametrize(
+    ("bleed_mm", "whole", "rest_mm"), [(0.2, 1, -0.1), (0.1, 0, 0.1), (0.6, 2, 0.0), (0, 0, 0)]
+)
+def test_downward_bleed_comes_in_whole_layers(bleed_mm, whole, rest_mm):
+    profile = process(bleed_z_mm=bleed_mm, layer_thickness_mm=0.3)
+    layers, rest = downward_layers(profile)
+    codes_found = {finding.code for finding in gap_findings(5.0, profile, None)}
+    assert codes_found == ({"allowance.downward_rest"} if abs(rest_mm) > 0 else set())
+    assert layers == whole
+    assert rest == pytest.approx(rest_mm, abs=1e-12)

@@ -115,3 +115,14 @@ def test_widths_dont_reach_round_an_edge_to_another_limb():
     field = thickness_field(loaded(comb).mesh, 20.0)
     top = (field.samples.normals[:, 2] > 0.9) & (field.samples.points_mm[:, 1] < 18)
     assert not (field.wall_mm[top] < 11.9).any()
+
+
+def test_walls_that_the_draw_in_eats_vanish_and_slots_that_it_fills_close():
+    thin = BLOCK + cube([1.0, 60, 20]).translate([30, 0, 50])
+    drawn = process(bleed_xy_mm=0.6, least_wall_mm=0.5)
+    finding = one(wall_findings(loaded(thin), drawn), "allowance.vanishes")
+    assert finding.facts["least_mm"] == pytest.approx(1.0)
+    assert all(30 <= x <= 31 for x, _, _ in finding.places_mm)
+    slot = BLOCK - cube([1.0, 80, 6]).translate([40, -10, 44])
+    one(wall_findings(loaded(slot), process(bleed_xy_mm=-0.6, least_wall_mm=0.5)), "allowance.closes")
+    assert wall_findings(loaded(thin), process(bleed_xy_mm=0.4, least_wall_mm=0.5)) == ()
