@@ -36,14 +36,24 @@ class PlanFiles:
     meshes: Path
 
 
-def plan_in_child(request: Request, progress: Progress) -> Answer:
-    """Run in the planning child: plan a job, or only load what planning needs.
+def work_in_child(request: Request, progress: Progress) -> Answer:
+    """Run in the working child: plan, write sheets, or only load what planning needs (`warm`).
 
     The use cases are imported here, in the child, so that the window starts without them.
     """
-    from corelib.usecases import plans
+    if request["work"] == "sheets":
+        return _sheets(request, progress)
+    from corelib.usecases.plans import run_plan
 
-    return {} if request.get("warm") else plans.run_plan(request, progress)
+    return {} if request["work"] == "warm" else run_plan(request, progress)
+
+
+def _sheets(request: Request, progress: Progress) -> Answer:
+    from corelib.usecases.sheets import SheetsAsked, write_sheets
+
+    asked = SheetsAsked(language=request["language"])
+    result = write_sheets(Path(request["plan"]), Path(request["folder"]), asked, progress=progress)
+    return {"folder": str(result.folder), "files": list(result.files)}
 
 
 class Runner:
@@ -51,7 +61,7 @@ class Runner:
 
     def __init__(
         self,
-        plan_entry: Entry = plan_in_child,
+        plan_entry: Entry = work_in_child,
         outline_entry: Entry = run_outline,
         runs: Path | None = None,
     ) -> None:
@@ -65,7 +75,7 @@ class Runner:
         self._drawing.warm()
         self._planning.warm()
         with contextlib.suppress(CorestowError):
-            self._planning.ask({"warm": True}, None, threading.Event())
+            self._planning.ask({"work": "warm"}, None, threading.Event())
 
     def plan(
         self,
@@ -82,7 +92,7 @@ class Runner:
         or `end`.
         """
         folder = self._new_folder()
-        request: Request = {"job": str(job), "folder": str(folder), "language": language}
+        request: Request = {"work": "plan", "job": str(job), "folder": str(folder), "language": language}
         if document is not None:
             request["document"] = document
         try:
@@ -93,6 +103,23 @@ class Runner:
         self._forget()
         self._kept = folder
         return PlanFiles(folder, Path(answer["plan"]), Path(answer["meshes"]))
+
+    def sheets(
+        self,
+        files: PlanFiles,
+        folder: Path,
+        on_progress: OnProgress,
+        cancelled: threading.Event,
+        language: str = "en",
+    ) -> Answer:
+        """Write the sheets of a plan into a folder; returns `folder` and `files`; raises a CorestowError."""
+        request: Request = {
+            "work": "sheets",
+            "plan": str(files.plan),
+            "folder": str(folder),
+            "language": language,
+        }
+        return self._planning.ask(request, _progress_only(on_progress), cancelled)
 
     def outline(self, files: PlanFiles, box: int, layer: int) -> Answer:
         """Return the outlines of one layer (box and layer count from 0); raises a CorestowError."""

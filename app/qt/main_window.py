@@ -5,13 +5,20 @@ from __future__ import annotations
 import logging
 import signal
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
 import pyqtgraph as pg
-from PySide6.QtCore import QByteArray, QLocale, QSettings, Qt, QTimer
-from PySide6.QtGui import QAction, QCloseEvent, QDragEnterEvent, QDropEvent, QKeySequence
+from PySide6.QtCore import QByteArray, QLocale, QSettings, Qt, QTimer, QUrl
+from PySide6.QtGui import (
+    QAction,
+    QCloseEvent,
+    QDesktopServices,
+    QDragEnterEvent,
+    QDropEvent,
+    QKeySequence,
+)
 from PySide6.QtWidgets import (
     QApplication,
     QComboBox,
@@ -32,14 +39,17 @@ from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.faults import report_faults
 from app.qt.figures import language
+from app.qt.new_job import ask_new_job, dropped_files, is_mesh, is_welcome
 from app.qt.outlines import Outlines
 from app.qt.pages.box_page import BoxPage
+from app.qt.pages.compare_page import ComparePage
 from app.qt.pages.cores_page import CoresPage
 from app.qt.pages.layers_page import LayersPage
 from app.qt.pages.process_page import ProcessPage
 from app.qt.palette import core_colours
 from app.qt.screen import require_screen
 from app.qt.shown_plan import ShownPlan
+from app.qt.step_words import step_word
 from app.qt.views.key_figures import KeyFigures
 from app.qt.views.notice_strip import NoticeStrip
 from app.qt.views.summary_view import SummaryView
@@ -53,10 +63,11 @@ from app.settings import (
     save_preferences,
     start_log,
 )
-from corelib.child import freeze_support
+from corelib.child import Answer, freeze_support
 from corelib.errors import CorestowError, FileError
 from corelib.job.files import job_document
 from corelib.job.models import Job
+from corelib.job.new import MESH_FORMATS
 from corelib.wording import error_sentence
 
 STATE_VERSION = 2
@@ -99,6 +110,7 @@ class MainWindow(QMainWindow):
         self.layers_page = LayersPage(self.document)
         self.process_page = ProcessPage(self.document)
         self.summary_view = SummaryView()
+        self.compare_page = ComparePage(self.document)
         self.key_figures = KeyFigures()
         self.notice = NoticeStrip()
         self.box_chooser = QComboBox()
@@ -112,10 +124,12 @@ class MainWindow(QMainWindow):
 
     def _make_actions(self) -> None:
         standard = QKeySequence.StandardKey
+        self.new_action = self._action(self.tr("&New job from meshes…"), standard.New, self.choose_meshes)
         self.open_action = self._action(self.tr("&Open job…"), standard.Open, self.choose_job)
         self.save_action = self._action(self.tr("Save &job"), standard.Save, self.save)
         self.plan_action = self._action(self.tr("&Plan"), Qt.Key.Key_F5, self.plan)
         self.stop_action = self._action(self.tr("&Stop"), Qt.Key.Key_Escape, self.plan_worker.cancel)
+        self.sheets_action = self._action(self.tr("&Write sheets…"), standard.Print, self.write_sheets)
         self.quit_action = self._action(self.tr("&Quit"), standard.Quit, self.close)
         history = self.document.history
         self.undo_action = history.createUndoAction(self, self.tr("&Undo"))
@@ -133,12 +147,12 @@ class MainWindow(QMainWindow):
 
     def _make_menus(self) -> None:
         job_menu = self.menuBar().addMenu(self.tr("&Job"))
-        job_menu.addAction(self.open_action)
+        job_menu.addActions([self.new_action, self.open_action])
         self.recent_menu = job_menu.addMenu(self.tr("Open &recent"))
         self.recent_menu.aboutToShow.connect(self._fill_recent)
         job_menu.addAction(self.save_action)
         job_menu.addSeparator()
-        job_menu.addActions([self.plan_action, self.stop_action])
+        job_menu.addActions([self.plan_action, self.stop_action, self.sheets_action])
         job_menu.addSeparator()
         job_menu.addAction(self.quit_action)
         self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
@@ -185,6 +199,7 @@ class MainWindow(QMainWindow):
         self.pages.addTab(self.layers_page, self.tr("Layers"))
         self.pages.addTab(self.process_page, self.tr("Process"))
         self.pages.addTab(self.summary_view, self.tr("Time and cost"))
+        self.pages.addTab(self.compare_page, self.tr("Compare"))
         self.pages.setCurrentWidget(self.layers_page)
         self.halves = QSplitter(Qt.Orientation.Horizontal)
         self.halves.addWidget(self.desk)
@@ -209,13 +224,14 @@ class MainWindow(QMainWindow):
         document.box_changed.connect(self._show_box)
         document.layer_changed.connect(self._ask_outlines)
         self.box_chooser.activated.connect(document.show_box)
-        for page in (self.cores_page, self.box_page, self.layers_page, self.process_page):
+        for page in (self.cores_page, self.box_page, self.layers_page, self.process_page, self.compare_page):
             page.refused.connect(self.say_error)
         plan_worker.started.connect(self._show_busy)
         plan_worker.progressed.connect(self._show_progress)
         plan_worker.planned.connect(self._take_plan)
+        plan_worker.sheets_written.connect(self._tell_sheets)
         plan_worker.failed.connect(self.say_error)
-        plan_worker.cancelled.connect(lambda: self.statusBar().showMessage(self.tr("Planning was stopped.")))
+        plan_worker.cancelled.connect(lambda: self.statusBar().showMessage(self.tr("The work was stopped.")))
         plan_worker.idle.connect(self._show_idle)
         self.outline_worker.drawn.connect(self._show_outlines)
         self.outline_worker.failed.connect(self.say_error)
@@ -264,6 +280,23 @@ class MainWindow(QMainWindow):
             self._in_work = job
             self.plan_worker.start(path, job_document(job), language())
 
+    def write_sheets(self) -> None:
+        """Ask for a folder and write the plan's sheets into it: plan sheet, labels, tables, models."""
+        plan, path = self.document.plan, self.document.job_path
+        if plan is None or path is None or self.plan_worker.is_busy:
+            return
+        name, _ = QFileDialog.getSaveFileName(
+            self, self.tr("Folder for the sheets"), str(path.with_suffix(".sheets"))
+        )
+        if name:
+            self.notice.hide()
+            self.plan_worker.write_sheets(plan.files, Path(name), language())
+
+    def _tell_sheets(self, answer: Answer) -> None:
+        text = self.tr("{0} files are in {1}").format(len(answer["files"]), answer["folder"])
+        self.statusBar().showMessage(text)
+        QDesktopServices.openUrl(QUrl.fromLocalFile(answer["folder"]))
+
     def say_error(self, error: CorestowError) -> None:
         """Show an error's sentence."""
         try:
@@ -278,15 +311,38 @@ class MainWindow(QMainWindow):
         self.notice.say(self.tr("An internal fault was written to the log {0}.").format(path or ""))
 
     def dragEnterEvent(self, event: QDragEnterEvent) -> None:
-        """Accept a job file."""
-        if _dropped_job(event) is not None:
+        """Accept a job file or mesh files."""
+        if is_welcome(dropped_files(event)):
             event.acceptProposedAction()
 
     def dropEvent(self, event: QDropEvent) -> None:
-        """Open the job file that was dropped."""
-        path = _dropped_job(event)
+        """Open the job file that was dropped, or make a job of the mesh files."""
+        paths = dropped_files(event)
+        if not is_welcome(paths):
+            return
+        event.acceptProposedAction()
+        if is_mesh(paths[0]):
+            QTimer.singleShot(0, partial(self.new_job, paths))  # a dialog must not hold up the drop
+        else:
+            self.open_job(paths[0])
+
+    def choose_meshes(self) -> None:
+        """Ask for mesh files and make a job of them."""
+        endings = " ".join(f"*{ending}" for ending in MESH_FORMATS)
+        names, _ = QFileDialog.getOpenFileNames(
+            self, self.tr("Cores of the new job"), "", self.tr("Meshes ({0})").format(endings)
+        )
+        if names:
+            self.new_job([Path(name) for name in names])
+
+    def new_job(self, meshes: Sequence[Path]) -> None:
+        """Make a job of mesh files and open it."""
+        try:
+            path = ask_new_job(self, meshes)
+        except CorestowError as error:
+            self.say_error(error)
+            return
         if path is not None:
-            event.acceptProposedAction()
             self.open_job(path)
 
     def _may_leave(self) -> bool:
@@ -334,6 +390,7 @@ class MainWindow(QMainWindow):
         self.save_action.setEnabled(has_job and self.document.is_dirty)
         self.plan_action.setEnabled(has_job and not self.plan_worker.is_busy)
         self.stop_action.setEnabled(self.plan_worker.is_busy)
+        self.sheets_action.setEnabled(self.document.plan is not None and not self.plan_worker.is_busy)
         self.progress_bar.setVisible(self.plan_worker.is_busy)
         self.key_figures.set_current(self.document.plan is None or self.document.plan_is_current)
 
@@ -373,27 +430,18 @@ class MainWindow(QMainWindow):
 
     def _show_busy(self) -> None:
         self.open_action.setEnabled(False)
+        self.new_action.setEnabled(False)
         self.progress_bar.setValue(0)
         self.statusBar().clearMessage()
         self._show_title()
 
     def _show_progress(self, share: float, step: str) -> None:
         self.progress_bar.setValue(round(1000 * share))
-        self.progress_label.setText(self._step_words().get(step, step))
-
-    def _step_words(self) -> dict[str, str]:
-        return {
-            "read": self.tr("Reading cores"),
-            "pack": self.tr("Packing"),
-            "nest": self.tr("Packing"),
-            "settle": self.tr("Settling the packing"),
-            "layers": self.tr("Layers"),
-            "estimate": self.tr("Quantities, time and cost"),
-            "done": self.tr("Done"),
-        }
+        self.progress_label.setText(step_word(step))
 
     def _show_idle(self) -> None:
         self.open_action.setEnabled(True)
+        self.new_action.setEnabled(True)
         self.progress_label.clear()
         self._show_title()
 
@@ -420,22 +468,11 @@ class MainWindow(QMainWindow):
         state = _state()
         if state.value("version", 0, int) != STATE_VERSION:
             return
-        for name, take in (
-            ("geometry", self.restoreGeometry),
-            ("halves", self.halves.restoreState),
-            ("desk", self.desk.restoreState),
-        ):
+        parts = {"geometry": self.restoreGeometry, "halves": self.halves.restoreState}
+        for name, take in {**parts, "desk": self.desk.restoreState}.items():
             stored = state.value(name)
             if isinstance(stored, QByteArray):
                 take(stored)
-
-
-def _dropped_job(event: QDragEnterEvent | QDropEvent) -> Path | None:
-    urls = event.mimeData().urls()
-    if len(urls) != 1 or not urls[0].isLocalFile():
-        return None
-    path = Path(urls[0].toLocalFile())
-    return path if path.suffix.lower() == ".json" else None
 
 
 def _state() -> QSettings:

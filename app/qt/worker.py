@@ -9,10 +9,11 @@ import contextlib
 import logging
 import threading
 import time
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from PySide6.QtCore import QObject, Signal
+from PySide6.QtCore import QObject, Signal, SignalInstance
 
 from app.qt.outlines import read_outlines
 from app.qt.shown_plan import ShownPlan, read_plan
@@ -24,11 +25,12 @@ log = logging.getLogger("corestow.window")
 
 
 class PlanWorker(QObject):
-    """Plans one job at a time."""
+    """Plans a job, or writes the sheets of a plan: one piece of long work at a time."""
 
     started = Signal()
     progressed = Signal(float, str)
     planned = Signal(object)
+    sheets_written = Signal(object)
     failed = Signal(object)
     cancelled = Signal()
     idle = Signal()
@@ -46,22 +48,27 @@ class PlanWorker(QObject):
         return self._busy
 
     def start(self, job: Path, document: dict[str, Any], language: str = "en") -> None:
-        """Plan a job as in `document`, its findings worded in `language`; only one plan at a time."""
-        if self._busy:
-            return
-        self._busy = True
-        self._cancelled = threading.Event()
-        request = (job, document, language, self._cancelled)
-        self._thread = threading.Thread(target=self._run, args=request, daemon=True)
-        self.started.emit()
-        self._thread.start()
+        """Plan a job as in `document`, its findings worded in `language`; `planned` follows."""
+
+        def plan(cancelled: threading.Event) -> ShownPlan:
+            files = self._runner.plan(job, self._report, cancelled, document, language)
+            return read_plan(files, lambda: _pause(cancelled))
+
+        self._begin(self.planned, plan)
+
+    def write_sheets(self, files: PlanFiles, folder: Path, language: str = "en") -> None:
+        """Write the sheets of a plan into a folder; `sheets_written` follows with what was written."""
+        self._begin(
+            self.sheets_written,
+            lambda cancelled: self._runner.sheets(files, folder, self._report, cancelled, language),
+        )
 
     def warm(self) -> None:
         """Start the children in the background."""
         threading.Thread(target=self._runner.warm, daemon=True).start()
 
     def cancel(self) -> None:
-        """Ask the plan that runs to stop; `idle` follows within half a second."""
+        """Ask the work that runs to stop; `idle` follows within half a second."""
         self._cancelled.set()
 
     def wait(self, limit_s: float) -> None:
@@ -69,32 +76,45 @@ class PlanWorker(QObject):
         if self._thread is not None:
             self._thread.join(limit_s)
 
-    def _run(self, job: Path, document: dict[str, Any], language: str, cancelled: threading.Event) -> None:
-        outcome, content = self._outcome(job, document, language, cancelled)
+    def _begin(self, done: SignalInstance, work: Callable[[threading.Event], object]) -> None:
+        """Do a piece of work in a thread; does nothing while another runs."""
+        if self._busy:
+            return
+        self._busy = True
+        self._cancelled = threading.Event()
+        self._thread = threading.Thread(target=self._run, args=(done, work, self._cancelled), daemon=True)
+        self.started.emit()
+        self._thread.start()
+
+    def _run(
+        self,
+        done: SignalInstance,
+        work: Callable[[threading.Event], object],
+        cancelled: threading.Event,
+    ) -> None:
+        signal, content = self._outcome(done, work, cancelled)
         self._busy = False
         with contextlib.suppress(RuntimeError):  # the window may be gone
-            if outcome == "planned":
-                self.planned.emit(content)
-            elif outcome == "failed":
-                self.failed.emit(content)
-            else:
-                self.cancelled.emit()
+            signal.emit(*content)
             self.idle.emit()
 
     def _outcome(
-        self, job: Path, document: dict[str, Any], language: str, cancelled: threading.Event
-    ) -> tuple[str, Any]:
+        self,
+        done: SignalInstance,
+        work: Callable[[threading.Event], object],
+        cancelled: threading.Event,
+    ) -> tuple[SignalInstance, tuple[object, ...]]:
         try:
-            files = self._runner.plan(job, self._report, cancelled, document, language)
-            plan: ShownPlan = read_plan(files, lambda: _pause(cancelled))
+            return done, (work(cancelled),)
         except Cancelled:
-            return "cancelled", None
+            return self.cancelled, ()
         except CorestowError as error:
-            return "failed", error
+            if isinstance(error, ChildError):
+                log.error("%s %s", error.code, error.facts)
+            return self.failed, (error,)
         except Exception as error:
-            log.exception("planning %s failed", job)
-            return "failed", ChildError("work.failed", reason=f"{type(error).__name__}: {error}")
-        return "planned", plan
+            log.exception("the work failed")
+            return self.failed, (ChildError("work.failed", reason=f"{type(error).__name__}: {error}"),)
 
     def _report(self, share: float, step: str) -> None:
         with contextlib.suppress(RuntimeError):

@@ -98,6 +98,7 @@ def run_plan(request: Request, progress: Progress) -> Answer:
 
     `request["document"]`, if given, is the job as edited and not yet saved to that path.
     """
+    started, began_s = datetime.now(UTC), time.perf_counter()
     folder, path = Path(request["folder"]), Path(request["job"])
     document = request.get("document")
     job = read_job(path) if document is None else job_from_document(document, str(path))
@@ -107,9 +108,11 @@ def run_plan(request: Request, progress: Progress) -> Answer:
     for core in plan.cores:
         np.save(meshes / f"{core.item.id}.vertices.npy", core.mesh.vertices_mm)
         np.save(meshes / f"{core.item.id}.faces.npy", core.mesh.faces)
-    path = folder / "plan.json"
-    write_atomic(path, canonical_json(plan_document(plan, request.get("language", "en"))))
-    return {"plan": str(path), "meshes": str(meshes)}
+    plan_path = folder / "plan.json"
+    write_atomic(plan_path, canonical_json(plan_document(plan, request.get("language", "en"))))
+    run = _run_document(path, folder, started, time.perf_counter() - began_s)
+    write_atomic(folder / "run.json", canonical_json(run))
+    return {"plan": str(plan_path), "meshes": str(meshes)}
 
 
 def read_plan(path: Path) -> dict[str, Any]:

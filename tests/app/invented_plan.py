@@ -95,8 +95,13 @@ def write_job(folder: Path, name: str = "Invented", **facts: Any) -> Path:
 
 def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Write the invented plan into the run folder and say where it lies."""
-    if request.get("warm"):
+    if request["work"] == "warm":
         return {}
+    if request["work"] == "sheets":
+        folder = Path(request["folder"])
+        folder.mkdir()
+        (folder / "sheet.txt").write_text(request["plan"], encoding="utf-8")
+        return {"folder": str(folder), "files": ["sheet.txt"]}
     stated = request.get("document") or json.loads(Path(request["job"]).read_text(encoding="utf-8"))
     job = {"name": stated["name"], **json.loads(stated["notes"])}
     folder = Path(request["folder"])
@@ -143,15 +148,28 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
         for z, area in zip(heights, areas, strict=True)
     ]
     placements = [{"core": core, "copy": copy, "matrix": matrix} for core, copy, matrix in PLACES]
-    box = {"inner_mm": BOX_MM, "height_mm": count * LAYER_MM, "layers": layers, "placements": placements}
+    box = {
+        "layer_thickness_mm": LAYER_MM,
+        "inner_mm": BOX_MM,
+        "height_mm": count * LAYER_MM,
+        "layers": layers,
+        "placements": placements,
+    }
     boxes = [box] * job.get("boxes", 1)
     return {
         "kind": "corestow.plan",
         "schema_version": 1,
         "job": {"name": job["name"], "currency": "EUR"},
-        "cores": [{"id": "ring", "name": "Invented ring"}, {"id": "bar", "name": "Invented bar"}],
+        "box": {"inner_mm": BOX_MM},
+        "cores": [_core("ring", 2), _core("bar", 3)],
+        "profiles": {"process": {"lifted_by_hand_kg": 15.0}},
+        "lines": {"time": [{"code": "unpack_s", "value": 600.0, "unit": "s", "formula": "cores × 120 s"}]},
         "boxes": boxes,
         "totals": {
+            "boxes": len(boxes),
+            "cores": len(PLACES) * len(boxes),
+            "currency": "EUR",
+            "price": "200.00",
             "layer_count": count * len(boxes),
             "printed_volume_mm3": LAYER_MM * sum(areas),
             "printed_sand_kg": 0.9,
@@ -165,6 +183,21 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
             "gross_box_kg": 31.0,
         },
         "findings": _findings(),
+    }
+
+
+def _core(core_id: str, copies: int) -> dict[str, Any]:
+    return {
+        "id": core_id,
+        "name": f"Invented {core_id}",
+        "copies": copies,
+        "rides_along": False,
+        "sha256": core_id,
+        "core_volume_mm3": 9e4,
+        "size_mm": [104.0, 104.0, 24.0],
+        "triangles": 4096,
+        "mass_kg": 0.4,
+        "cost": "36.84",
     }
 
 

@@ -152,7 +152,7 @@ class BoxView(QWidget):
         if self._scene is None:
             self._say(painter, self.tr("3D needs OpenGL, which this computer does not offer."))
         elif self._is_empty:
-            self._say(painter, self.tr("Open a job, or drop a job file here."))
+            self._say(painter, self.tr("Open a job, or drop a job file or the mesh files of cores here."))
         else:
             painter.drawImage(QRectF(self.rect()), self._picture())
             self._draw_axes(painter)

@@ -111,7 +111,9 @@ class EditTree(QTreeWidget):
         return item
 
     def _give_air(self, item: QTreeWidgetItem) -> None:
-        item.setSizeHint(0, QSize(0, self.fontMetrics().height() + ROW_AIR))
+        metrics = self.fontMetrics()
+        width = metrics.horizontalAdvance(item.text(0)) + self.indentation()
+        item.setSizeHint(0, QSize(width, metrics.height() + ROW_AIR))
 
     def place(self) -> tuple[str, int]:
         """Return the key in hand and the scroll position, to come back to after the rows were made anew."""
