@@ -32,10 +32,15 @@ USUAL_STRENGTH_MPA = 0.8
 bears the lift, a strength that nobody stated is not asked for."""
 
 STATES = (
-    ("bending_strength_unpack_mpa", "unpack"),
-    ("bending_strength_1h_mpa", "1 h"),
-    ("bending_strength_24h_mpa", "24 h"),
+    ("bending_strength_unpack_mpa", 0),
+    ("bending_strength_1h_mpa", 1),
+    ("bending_strength_24h_mpa", 24),
 )
+"""Field of the bending strength, and the hours since unpacking."""
+_CODES: dict[Lift, str] = {
+    "at both ends": "handling.breaks_held_both",
+    "at one end": "handling.breaks_held_one",
+}
 
 
 @dataclass(frozen=True)
@@ -97,15 +102,15 @@ def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: 
     stresses = lift_stresses(core.mesh, density_g_cm3)
     factor = process.handling_safety_factor or DEFAULT_SAFETY_FACTOR
     worst = max(stresses, key=lambda found: found.stress_mpa)
-    known = [(getattr(process, name), when) for name, when in STATES if getattr(process, name) is not None]
+    known = [(getattr(process, name), hours) for name, hours in STATES if getattr(process, name) is not None]
     if not known:
         if factor * worst.stress_mpa <= USUAL_STRENGTH_MPA:
             return ()
-        needed = {"stress_mpa": worst.stress_mpa, "lift": worst.lift, "needed_mpa": factor * worst.stress_mpa}
+        needed = {"stress_mpa": worst.stress_mpa, "needed_mpa": factor * worst.stress_mpa}
         return (Finding("handling.strength_unknown", "note", needed, core.item.id),)
     humidity = process.storage_humidity_pct
     found = []
-    for strength_mpa, when in known:
+    for strength_mpa, hours in known:
         for lift in stresses:
             if use_of_strength(lift.stress_mpa, strength_mpa, factor) <= 1.0:
                 continue
@@ -114,14 +119,13 @@ def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: 
                 "x": x,
                 "y": y,
                 "z": z,
-                "when": when,
-                "lift": lift.lift,
+                "hours": hours,
                 "stress_mpa": lift.stress_mpa,
                 "strength_mpa": strength_mpa,
                 "factor": factor,
                 "has_factor": strength_mpa / lift.stress_mpa,
-                "humidity": "unstated humidity" if humidity is None else f"{humidity:g} % humidity",
+                "humidity_pct": "?" if humidity is None else humidity,
             }
             places = (lift.place_mm,)
-            found.append(Finding("handling.may_break", "check", facts, core.item.id, places_mm=places))
+            found.append(Finding(_CODES[lift.lift], "check", facts, core.item.id, places_mm=places))
     return tuple(found)

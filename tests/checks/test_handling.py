@@ -71,10 +71,10 @@ def test_findings_name_the_state_and_the_factor():
         handling_safety_factor=3.0,
     )
     found = handling_findings(slender, weak, DENSITY_G_CM3)
-    assert {(finding.facts["when"], finding.facts["lift"]) for finding in found} == {
-        ("24 h", "at both ends"),
-        ("24 h", "at one end"),
-        ("unpack", "at one end"),
+    assert {(finding.facts["hours"], finding.code) for finding in found} == {
+        (24, "handling.breaks_held_both"),
+        (24, "handling.breaks_held_one"),
+        (0, "handling.breaks_held_one"),
     }
     assert all(finding.facts["has_factor"] < 3.0 for finding in found)
 
