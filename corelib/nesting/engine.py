@@ -108,7 +108,7 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
 
 
 BANKS_KEPT = 3
-_banks: dict[str, Bank] = {}  # the last banks of this process: the next search of the same items finds its own
+_banks: dict[str, Bank] = {}  # this process's last banks: the next search finds its own
 
 
 def bank_for(task: Task) -> Bank:

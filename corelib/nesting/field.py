@@ -150,6 +150,7 @@ def bed_heights(bank: Bank, rules: NestRules) -> NDArray[np.int64]:
     rows = []
     for shape in bank.shapes:
         item = bank.items[shape.kind]
-        bed = -(10**6) if item.held_by_hand else int(shape.height * rules.bedded_share)
-        rows.append((bed, int(np.ceil(shape.height * rules.freed_share))))
+        bed = int(np.ceil(shape.height * rules.bedded_share))
+        free = max(bed, int(shape.height * rules.freed_share))
+        rows.append((-(10**6) if item.held_by_hand else bed, free))
     return np.array(rows, dtype=np.int64)

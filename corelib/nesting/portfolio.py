@@ -13,7 +13,6 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.findings import has_stop
 from corelib.job.models import Packing
 from corelib.nesting.clearance import Clearance, placed_bodies
 from corelib.nesting.engine import (
@@ -27,6 +26,7 @@ from corelib.nesting.engine import (
     packing_of,
     packing_score,
 )
+from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.nesting.lowering import Budget, Squeeze
 from corelib.progress import SILENT, Progress
@@ -134,8 +134,11 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
     """Return the new packing if it is better and passes the gate, else the best so far."""
     if packing_score(task, packing) >= packing_score(task, best):
         return best
-    findings = check_packing(task.items, task.box, task.rules, packing, clearance)
-    return best if has_stop(findings) else packing
+    findings = list(check_packing(task.items, task.box, task.rules, packing, clearance))
+    if task.ordered:
+        for box in extraction_orders(task.items, task.box, task.rules, packing):
+            findings += box.findings
+    return best if any(finding.severity != "note" for finding in findings) else packing
 
 
 def play(job: Round, progress: Progress = SILENT) -> tuple[int, NDArray[np.int64]]:

@@ -35,24 +35,54 @@ def settled(
     is if the layer above is no place for it either.
     """
     result = list(bodies)
+    beds = BedRule(bodies, fixed, rules)
     for turn in range(PASSES):
         order = sorted(range(len(result)), key=lambda i: (float(result[i].low_mm[2]), i))
         changed = False
         for count, i in enumerate(order):
             progress((turn + count / len(order)) / PASSES, "settle")
             others = [result[j] for j in range(len(result)) if j != i]
-            sunk = _sunk(result[i], [*fixed, *others], box, rules, clearance)
+            lowest_mm = max(box.low_mm[2], beds.lowest_mm(i))
+            sunk = _sunk(result[i], [*fixed, *others], lowest_mm, box, rules, clearance)
             changed = changed or sunk is not result[i]
+            beds.low_mm[i] = sunk.low_mm[2]
             result[i] = sunk
         if not changed:
             break
     return result
 
 
-def _sunk(body: Body, others: Sequence[Body], box: NestBox, rules: NestRules, clearance: Clearance) -> Body:
+class BedRule:
+    """Keeps the order of drawing: who was bedded until another came free stays so while cores sink."""
+
+    def __init__(self, bodies: Sequence[Body], fixed: Sequence[Body], rules: NestRules) -> None:
+        every = [*bodies, *fixed]
+        self.low_mm = np.array([body.low_mm[2] for body in every])
+        height_mm = np.array([body.high_mm[2] - body.low_mm[2] for body in every])
+        self.freed_mm = rules.freed_share * height_mm
+        held = np.array([body.item.held_by_hand for body in every], dtype=np.bool_)
+        self.bedded_mm = np.where(held, -np.inf, rules.bedded_share * height_mm)
+        bed = self.low_mm + self.bedded_mm
+        self.keeps = bed[None, :] <= (self.low_mm + self.freed_mm)[:, None]
+        np.fill_diagonal(self.keeps, False)
+
+    def lowest_mm(self, i: int) -> float:
+        """Return how low body i may sink before one that outlasted it would lose its bed first."""
+        bed = (self.low_mm + self.bedded_mm)[self.keeps[i]]
+        return float(bed.max(initial=-np.inf)) - float(self.freed_mm[i])
+
+
+def _sunk(
+    body: Body,
+    others: Sequence[Body],
+    lowest_mm: float,
+    box: NestBox,
+    rules: NestRules,
+    clearance: Clearance,
+) -> Body:  # fmt: skip
     """Return the body at the lowest layer that it reaches by sinking, or the body itself if it can't move."""
     thickness_mm = rules.layer_thickness_mm
-    lowest = round(whole_layers_mm(box.low_mm[2], thickness_mm) / thickness_mm)
+    lowest = round(whole_layers_mm(lowest_mm, thickness_mm) / thickness_mm)
     near = _beside(body, others)
     height = float(body.low_mm[2]) / thickness_mm
     layer = round(height) if abs(height - round(height)) < 1e-6 else int(np.floor(height))

@@ -25,7 +25,7 @@ RULES = NestRules(layer_thickness_mm=0.3)
 
 
 @given(jobs())
-@settings(max_examples=25, deadline=None)
+@settings(max_examples=12, deadline=None)
 def test_any_job_leaves_the_engine_valid(items):
     box = build_box()
     task, clearance = Task(tuple(items), box, RULES, Search()), Clearance()
@@ -38,7 +38,7 @@ def test_any_job_leaves_the_engine_valid(items):
 
 
 @given(jobs(), st.integers(0, 2**32))
-@settings(max_examples=15, deadline=None)
+@settings(max_examples=8, deadline=None)
 def test_locked_cores_stay_and_are_kept_clear_of(items, seed):
     box = build_box()
     whole = pack_in_tiers(items, box, RULES)
