@@ -45,7 +45,7 @@ SUPERSAMPLE = 2
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """A triangle mesh to paint: `vertices_mm` (n, 3) float64 and `faces` (m, 3) int32."""
+    """A triangle mesh to paint: `vertices_mm` (n, 3) float64, all of them used, and `faces` (m, 3) int32."""
 
     vertices_mm: Array
     faces: NDArray[np.int32]
@@ -111,11 +111,10 @@ def picture_of_box(
     return canvas.png(width_px)
 
 
-def picture_of_core(shape: Shape, colour: Colour, *, width_px: int = 420, height_px: int = 300) -> bytes:
+def picture_of_core(shape: Shape, colour: Colour, *, width_px: int = 340, height_px: int = 240) -> bytes:
     """Return a PNG of one core as its file has it, seen from the front, the right and above."""
     view = View()
-    used = shape.vertices_mm[shape.faces.ravel()]
-    flat = used @ view.basis.T
+    flat = shape.vertices_mm @ view.basis.T
     low, high = flat[:, :2].min(axis=0), flat[:, :2].max(axis=0)
     room = np.array([width_px, height_px]) * SUPERSAMPLE
     scale = float(((room - 16) / np.maximum(high - low, 1e-6)).min())
@@ -190,9 +189,8 @@ class _Canvas:
         turned[:3, :3] = self.basis @ matrix[:3, :3]
         points = moved(shape.vertices_mm, turned)
         points[:, :2] *= self.scale
-        used = points[shape.faces.ravel()]
-        corner = np.floor(used[:, :2].min(axis=0)) - 1
-        span = np.ceil(used[:, :2].max(axis=0)) + 1 - corner
+        corner = np.floor(points[:, :2].min(axis=0)) - 1
+        span = np.ceil(points[:, :2].max(axis=0)) + 1 - corner
         points[:, :2] -= corner
         depth = np.full((int(span[1]), int(span[0])), -np.inf, dtype=np.float32)
         shade = np.zeros_like(depth)
