@@ -50,6 +50,7 @@ from app.qt.palette import core_colours
 from app.qt.screen import require_screen
 from app.qt.shown_plan import ShownPlan
 from app.qt.step_words import step_word
+from app.qt.translations import speak
 from app.qt.views.key_figures import KeyFigures
 from app.qt.views.notice_strip import NoticeStrip
 from app.qt.views.summary_view import SummaryView
@@ -492,6 +493,7 @@ def run(job_path: Path | None = None) -> int:
     preferences = load_preferences()
     if preferences.language is not None:
         QLocale.setDefault(QLocale(preferences.language))
+    speak(application, language())
     window = MainWindow(Runner(), preferences)
     report_faults(window.say_fault, start_log())
     window.show()

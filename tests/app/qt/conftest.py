@@ -69,18 +69,36 @@ def make_job(tmp_path: Path) -> MakeJob:
     return make
 
 
+class StandingRunner(Runner):
+    """A runner for all tests: a window's end does not end it, so that not each test starts processes."""
+
+    def end(self) -> None:
+        """Keep the children."""
+
+    def end_for_good(self) -> None:
+        """End the children."""
+        super().end()
+
+
+@pytest.fixture(scope="session")
+def standing_runner(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Runner]:
+    """Return one runner over the invented plan for all tests."""
+    runs = tmp_path_factory.mktemp("runs")
+    runner = StandingRunner(invented_plan.run_plan, run_outline, runs)
+    yield runner
+    runner.end_for_good()
+
+
 @pytest.fixture
-def window(qtbot: QtBot, tmp_path: Path) -> Iterator[MainWindow]:
+def window(qtbot: QtBot, standing_runner: Runner) -> Iterator[MainWindow]:
     """Return a shown window over the invented plan."""
-    runner = Runner(invented_plan.run_plan, run_outline, tmp_path / "runs")
-    window = MainWindow(runner)
+    window = MainWindow(standing_runner)
     qtbot.addWidget(window, before_close_func=_without_changes)
     window.show()
     qtbot.waitExposed(window)
     yield window
     _without_changes(window)
     window.close()
-    runner.end()
 
 
 def _without_changes(window: MainWindow) -> None:

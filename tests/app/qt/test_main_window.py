@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+import os
 import time
 from pathlib import Path
 
+import psutil
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QAccessible, QColor, QDragEnterEvent, QDropEvent, QImage, QPalette
@@ -13,6 +15,9 @@ from pytestqt.qtbot import QtBot
 
 from app.qt import palette
 from app.qt.main_window import MainWindow
+from app.runner import Runner
+from corelib.usecases.outlines import run_outline
+from tests.app import invented_plan
 from tests.app.qt.conftest import READY_MS, MakeJob, Watchdog
 
 LEFT = Qt.MouseButton.LeftButton
@@ -269,15 +274,22 @@ def test_tab_walks_the_desk(planned: MainWindow, qtbot: QtBot) -> None:
     assert visited.index(planned.desk.box_view) == 1
 
 
-def test_closing_while_planning_ends_the_children(
-    window: MainWindow, make_job: MakeJob, qtbot: QtBot
-) -> None:
+def test_closing_while_planning_ends_the_children(make_job: MakeJob, qtbot: QtBot, tmp_path: Path) -> None:
+    def children() -> set[int]:
+        found = psutil.Process(os.getpid()).children(recursive=True)
+        return {child.pid for child in found if "resource_tracker" not in " ".join(child.cmdline())}
+
+    before = children()
+    window = MainWindow(Runner(invented_plan.run_plan, run_outline, tmp_path / "runs"))
+    qtbot.addWidget(window)
+    window.show()
     window.open_job(make_job(delay_s=30.0))
-    qtbot.wait(200)
+    qtbot.waitUntil(lambda: len(children() - before) >= 1, timeout=READY_MS)
     started_s = time.perf_counter()
     assert window.close()
-    assert time.perf_counter() - started_s < 1.5
+    assert time.perf_counter() - started_s < 2.0
     assert not window.plan_worker.is_busy
+    assert children() <= before
 
 
 def test_the_window_comes_back_in_its_shape(window: MainWindow, qtbot: QtBot) -> None:
