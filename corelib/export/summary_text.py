@@ -86,7 +86,7 @@ def _findings(plan: Mapping[str, Any]) -> list[str]:
     findings = plan["findings"]
     if not findings:
         return ["No findings."]
-    lines = [f"{len(findings)} findings:"]
+    lines = [f"{len(findings)} finding" + (":" if len(findings) == 1 else "s:")]
     for finding in findings:
         lines += [
             *_wrapped(f"{finding['severity'].upper()}  {finding['message']}", "  "),

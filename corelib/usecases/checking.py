@@ -117,10 +117,15 @@ def _mesh_report(
     return FilesReport(tuple(lines), stop)
 
 
+def _counted(count: int) -> str:
+    """Return `1 finding`, `3 findings`."""
+    return f"{count} finding" + ("" if count == 1 else "s")
+
+
 def _finding_lines(title: str, findings: Sequence[Finding], names: Mapping[str, str]) -> list[str]:
     if not findings:
         return [f"{title}: no findings"]
-    lines = [f"{title}: {len(findings)} findings"]
+    lines = [f"{title}: {_counted(len(findings))}"]
     for finding in findings:
         words = finding_wording(finding, names.get(finding.core or "", title))
         lines.append(f"  {finding.severity.upper():<6} {words.message} {words.next}")
