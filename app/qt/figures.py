@@ -10,6 +10,7 @@ from PySide6.QtCore import QLocale
 from corelib.export.figures import label
 from corelib.units import L_PER_MM3, show_duration
 from corelib.wording import LANGUAGES
+from corelib.wording import label as wording_label
 
 NONE = "–"
 LARGE_MM3 = 1e5
@@ -24,6 +25,11 @@ def language() -> str:
 def words(code: str) -> str:
     """Return the label of a figure, as the sheets have it."""
     return label(code, language())
+
+
+def profile_word(name: str) -> str:
+    """Return the label of a profile's field, of one of its choices, or of an evidence mark."""
+    return wording_label("profiles", name, language())
 
 
 def number(value: float | None, decimals: int) -> str:

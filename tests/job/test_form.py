@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from typing import get_args
+
 import pytest
 
+from corelib.job.fields import EvidenceMark
 from corelib.job.form import EntryForm, entry_form
 from corelib.job.profiles import PROFILE_KINDS
+from corelib.wording import LANGUAGES, label
 
 
 @pytest.mark.parametrize(
@@ -28,3 +32,13 @@ def test_every_profile_value_has_a_form() -> None:
     for kind, model in PROFILE_KINDS.items():
         for name in set(model.model_fields) - model.ABOUT:
             assert entry_form(kind, name).kind in ("number", "count", "choice", "text", "other")
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_every_profile_value_and_choice_has_a_label(language: str) -> None:
+    names = set(get_args(EvidenceMark))
+    for kind, model in PROFILE_KINDS.items():
+        for name in set(model.model_fields) - model.ABOUT:
+            names.add(name)
+            names |= {choice for choice in entry_form(kind, name).choices if isinstance(choice, str)}
+    assert all(label("profiles", name, language) for name in names)

@@ -9,7 +9,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QLineEdit, QTreeWidgetItem, QWidget
 
 from app.qt.document import Document
-from app.qt.figures import NONE, anything, stated, words
+from app.qt.figures import anything, profile_word, stated, words
 from app.qt.pages.page import Page
 from app.qt.views.edit_tree import EditTree, Field
 from corelib.errors import CorestowError
@@ -38,6 +38,8 @@ class ProcessPage(Page):
         self.values = EditTree(
             self.tr("Profile values"),
             [self.tr("Profile value"), self.tr("Value"), self.tr("Evidence")],
+            figures=(1,),
+            has_groups=True,
         )
         self.column.addWidget(self.values, 1)
         self.values.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
@@ -87,8 +89,8 @@ class ProcessPage(Page):
         changed = next((entry for entry in point.overridden if entry.field == key), None)
         unit = unit_of(name)
         evidence = evidence_of(point, key)
-        mark = "" if evidence is None else str(evidence.evidence)
-        texts = [words(name), _shown(value, unit), mark]
+        mark = "" if evidence is None else profile_word(evidence.evidence)
+        texts = [profile_word(name), _shown(value, unit), mark]
         field = self._field(key, kind, name, value, unit, changed is not None)
         item = self.values.row(top, texts, {} if field is None else {1: field})
         hints = [key, self.tr("allowed: {0}").format(allowed(kind, name))]
@@ -111,13 +113,13 @@ class ProcessPage(Page):
         if form.kind == "other":
             return None
         if form.kind == "choice":
-            choices = tuple((anything(choice, ""), choice) for choice in form.choices)
-            return Field(key, words(name), value, "choice", choices=choices, can_reset=changed)
+            choices = tuple((_shown(choice, ""), choice) for choice in form.choices)
+            return Field(key, profile_word(name), value, "choice", choices=choices, can_reset=changed)
         if form.kind == "text":
-            return Field(key, words(name), value, "text", can_reset=changed)
+            return Field(key, profile_word(name), value, "text", can_reset=changed)
         number = None if value is None else float(value)
         low, high = max(form.low, -FARTHEST), min(form.high, FARTHEST)
-        return Field(key, words(name), number, form.kind, unit, low, high, DECIMALS, can_reset=changed)
+        return Field(key, profile_word(name), number, form.kind, unit, low, high, DECIMALS, can_reset=changed)
 
     def _kind_word(self, kind: str) -> str:
         return {
@@ -149,16 +151,20 @@ class ProcessPage(Page):
                 overridden(self.document.profiles(), {key: value})  # raises what the model says
             return with_override(job, key, value)
 
-        self.change(words(key.partition(".")[2]), make)
+        self.change(profile_word(key.partition(".")[2]), make)
 
 
 def _shown(value: Any, unit: str) -> str:
-    if isinstance(value, Decimal):
-        return stated(float(value), unit)
+    """Return a value as people read it; of a table, how many rows it has."""
+    if isinstance(value, str) and not unit.strip("-"):
+        try:
+            return profile_word(value)
+        except KeyError:
+            return value
     if isinstance(value, (tuple, list)):
         if value and all(isinstance(part, (int, float)) for part in value):
             return " × ".join(stated(part, "") for part in value) + f" {unit}"
         return f"{len(value)} …"
-    if isinstance(value, (int, float)) and not isinstance(value, bool):
+    if isinstance(value, (int, float, Decimal)) and not isinstance(value, bool):
         return stated(float(value), unit)
-    return NONE if value is None else anything(value, unit)
+    return anything(value, unit)
