@@ -150,11 +150,19 @@ class _Page:
             shown.append(
                 (
                     label("total_cost", self.language),
-                    money(self.totals["cost"], self.job["currency"], self.language),
+                    money(self.totals["cost"], self.job["currency"], self.language) + self.cost_range(),
                 )
             )
         tiles = "".join(f"<div><dt>{safe(name)}</dt><dd>{safe(value)}</dd></div>" for name, value in shown)
         return f'<dl class="key">{tiles}</dl>'
+
+    def cost_range(self) -> str:
+        """Return how sure the cost is: P10 to P90 and the weakest main evidence."""
+        spread = self.plan.get("spread")
+        if spread is None:
+            return ""
+        low, high = (number(spread["cost"][place], self.language, 3) for place in (0, 2))
+        return f" ({low} – {high}, {label(spread['evidence'], self.language)})"
 
     def findings(self) -> str:
         names = figures.core_names(self.plan)

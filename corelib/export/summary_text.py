@@ -57,7 +57,17 @@ def _money(plan: Mapping[str, Any]) -> str:
         kinds[line["kind"]] = kinds.get(line["kind"], 0.0) + float(line["value"])
     largest = sorted((kind for kind in kinds if kind != "margin"), key=lambda kind: -kinds[kind])[:3]
     parts = ", ".join(f"{kind} {kinds[kind]:.2f}" for kind in largest)
-    return f"{totals['cost']} {totals['currency']} without margin and tax ({parts}, …)"
+    return f"{totals['cost']} {totals['currency']} without margin and tax ({parts}, …){_range(plan)}"
+
+
+def _range(plan: Mapping[str, Any]) -> str:
+    """Return how sure the cost is: P10 to P90 and the weakest main evidence."""
+    spread = plan.get("spread")
+    if spread is None:
+        return ""
+    low, _, high = (f"{float(f'{value:.3g}'):g}" for value in spread["cost"])
+    evidence = f"weakest main evidence: {spread['evidence']}"
+    return f"\n  {'':<16}between {low} and {high} in eight of ten draws; {evidence}"
 
 
 def _boxes(plan: Mapping[str, Any]) -> list[str]:

@@ -14,6 +14,7 @@ from corelib.checks.process import check_process_of_job
 from corelib.checks.volumes import check_layer_volume
 from corelib.cost.sharing import share_cost
 from corelib.cost.sheet import CostSheet, cost_job, missing_rates
+from corelib.cost.uncertainty import uncertainty
 from corelib.errors import InputError
 from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, estimate_box, estimate_job
 from corelib.findings import Finding, in_order
@@ -64,6 +65,8 @@ def build_plan(
     cost = None if missing_rates(point) else cost_job(estimate, point, job.currency)
     set_counts = {casting_set.id: casting_set.count for casting_set in job.casting_sets}
     sharing = None if cost is None else share_cost(cost, estimate, set_counts)
+    ranges = job.quotation.ranges if job.quotation is not None else {}
+    spread = None if cost is None else uncertainty(estimate, point, job.currency, ranges)
     findings = [
         *_core_findings(cores, point),
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
@@ -90,6 +93,7 @@ def build_plan(
         estimate=estimate,
         cost=cost,
         sharing=sharing,
+        spread=spread,
         findings=in_order(findings),
     )
 

@@ -47,6 +47,7 @@ def plan_document(plan: Plan, language: str = "en") -> dict[str, Any]:
         "totals": _totals(plan),
         "lines": _lines(plan),
         "sharing": _sharing(plan),
+        "spread": _spread(plan),
         "findings": [finding_document(f, plan.core_names, language) for f in plan.findings],
     }
 
@@ -185,6 +186,22 @@ def _cost_line(document: dict[str, Any], currency: str) -> dict[str, Any]:
     if "parts" in line:
         line["parts"] = [_cost_line(part, currency) for part in line["parts"]]
     return line
+
+
+def _spread(plan: Plan) -> dict[str, Any] | None:
+    """Return the ranges (P10, P50, P90) of time, cost and price, their evidence and causes."""
+    spread = plan.spread
+    if spread is None:
+        return None
+    return {
+        "draws": spread.draws,
+        "seed": spread.seed,
+        "evidence": spread.evidence,
+        "build_time_s": list(spread.build_s),
+        "cost": list(spread.cost),
+        "price": list(spread.price),
+        "causes": [cause._asdict() for cause in spread.causes],
+    }
 
 
 def _sharing(plan: Plan) -> dict[str, Any] | None:

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from corelib.allowance.body import PrintedBody
 from corelib.cost.sharing import Sharing
 from corelib.cost.sheet import CostSheet
+from corelib.cost.uncertainty import Uncertainty
 from corelib.estimate.box import JobEstimate
 from corelib.findings import Finding
 from corelib.job.models import Job, Packing
@@ -20,8 +21,8 @@ from corelib.nesting.model import NestBox
 class Plan:
     """Everything about one packing of a job, and the inputs that made it.
 
-    `cores` holds the job's cores in id order, then what rides along. `cost` and `sharing` are None where a
-    rate isn't stated (a finding says which).
+    `cores` holds the job's cores in id order, then what rides along. `cost`, `sharing` and `spread` are None
+    where a rate isn't stated (a finding says which).
     """
 
     job: Job
@@ -37,6 +38,8 @@ class Plan:
     estimate: JobEstimate
     cost: CostSheet | None
     sharing: Sharing | None
+    spread: Uncertainty | None
+    """Range, causes and evidence of time, cost and price."""
     findings: tuple[Finding, ...]
 
     @property
