@@ -15,10 +15,13 @@ from corelib.export.painting import (
     Colour,
     Figure,
     Shape,
+    Stamps,
     picture_of_box,
     picture_of_core,
 )
 from corelib.geometry.pose import moved
+
+BOX_PX, STAGE_PX = 1200, 600
 
 
 def placed_extents(
@@ -38,6 +41,7 @@ class BoxPictures:
         ids = list(core_names(plan))
         self._colours = {core_id: PALETTE[index % len(PALETTE)] for index, core_id in enumerate(ids)}
         self._painted: dict[object, bytes] = {}
+        self._stamps: Stamps = {}
 
     def legend(self) -> list[tuple[str, Colour]]:
         """Return the name and colour of each core."""
@@ -51,15 +55,16 @@ class BoxPictures:
 
     def stage(self, number: int, stages: Sequence[Mapping[str, Any]], stage: int) -> bytes:
         """Return the picture of one unpacking stage: what is drawn in colour, what stays in the sand pale."""
-        gone = {(item["core"], item["copy"]) for past in stages[:stage] for item in past["cores"]}
-        drawn = {(item["core"], item["copy"]) for item in stages[stage]["cores"]}
+        gone = {(item["core"], item["copy"]) for past in stages[:stage] for item in past["draws"]}
+        drawn = {(item["core"], item["copy"]) for item in stages[stage]["draws"]}
         box = self._plan["boxes"][number]
         figures = []
         for item in self._known(box):
             key = item["core"], item["copy"]
             if key not in gone:
                 figures.append(self._figure(item, self._colours[item["core"]] if key in drawn else PALE))
-        return self._keep(("stage", number, stage), box, figures, float(stages[stage]["sand_level_mm"]))
+        sand_mm = float(stages[stage]["sand_mm"])
+        return self._keep(("stage", number, stage), box, figures, sand_mm, STAGE_PX)
 
     def core(self, core_id: str) -> bytes | None:
         """Return the picture of one core, None where its mesh is not at hand."""
@@ -77,9 +82,16 @@ class BoxPictures:
         return Figure(item["core"], np.asarray(item["matrix"], dtype=np.float64), colour)
 
     def _keep(
-        self, key: object, box: Mapping[str, Any], figures: Sequence[Figure], filled_mm: float
+        self,
+        key: object,
+        box: Mapping[str, Any],
+        figures: Sequence[Figure],
+        filled_mm: float,
+        width_px: int = BOX_PX,
     ) -> bytes:
         if key not in self._painted:
             inner = box.get("inner_mm") or self._plan["box"]["inner_mm"]
-            self._painted[key] = picture_of_box(self.shapes, figures, inner, filled_mm=filled_mm)
+            self._painted[key] = picture_of_box(
+                self.shapes, figures, inner, filled_mm=filled_mm, width_px=width_px, stamps=self._stamps
+            )
         return self._painted[key]

@@ -89,8 +89,12 @@ def picture_of_box(
     width_px: int = 1200,
     view: View | None = None,
     filled_mm: float | None = None,
+    stamps: Stamps | None = None,
 ) -> bytes:
-    """Return a PNG of the open box with its cores; `filled_mm` draws the sand level as an outline."""
+    """Return a PNG of the open box with its cores; `filled_mm` draws the sand level as an outline.
+
+    `stamps` keeps what was painted of each core for further pictures of the same meshes.
+    """
     view = view or View()
     corners = _corners(inner_mm)
     flat = corners @ view.basis.T
@@ -102,7 +106,7 @@ def picture_of_box(
     canvas.area(floor, (247, 245, 240))
     hidden = {int(np.argmin(flat[:, 2]))}
     canvas.edges(corners, [edge for edge in _EDGES if hidden & set(edge)])
-    canvas.figures(shapes, figures)
+    canvas.figures(shapes, figures, {} if stamps is None else stamps)
     canvas.edges(corners, [edge for edge in _EDGES if not hidden & set(edge)])
     if filled_mm is not None:
         level = corners[[0, 1, 3, 2]].copy()
@@ -119,7 +123,7 @@ def picture_of_core(shape: Shape, colour: Colour, *, width_px: int = 340, height
     room = np.array([width_px, height_px]) * SUPERSAMPLE
     scale = float(((room - 16) / np.maximum(high - low, 1e-6)).min())
     canvas = _Canvas(view, scale, (low + high) / 2 - room / 2 / scale, int(room[0]), int(room[1]))
-    canvas.figures({"core": shape}, [Figure("core", np.eye(4), colour)])
+    canvas.figures({"core": shape}, [Figure("core", np.eye(4), colour)], {})
     return canvas.png(width_px)
 
 
@@ -169,15 +173,15 @@ class _Canvas:
         at = self._pixels(points_mm)
         ImageDraw.Draw(self.image).line([*at, at[0]], fill=colour, width=2 * SUPERSAMPLE)
 
-    def figures(self, shapes: Mapping[str, Shape], figures: Sequence[Figure]) -> None:
+    def figures(self, shapes: Mapping[str, Shape], figures: Sequence[Figure], stamps: Stamps) -> None:
         """Paint the figures over what is there; nearer ones hide others."""
         width, height = self.image.size
         depth = np.full((height, width), -np.inf, dtype=np.float32)
         shade = np.zeros((height, width), dtype=np.float32)
         owner = np.full((height, width), -1, dtype=np.int16)
-        stamps: dict[tuple[str, bytes], _Stamp] = {}
         for number, figure in enumerate(figures):
-            key = figure.shape, np.round(figure.matrix[:3, :3], 9).tobytes()
+            turned = np.round(self.scale * self.basis @ figure.matrix[:3, :3], 9) + 0.0
+            key = figure.shape, turned.tobytes()
             if key not in stamps:
                 stamps[key] = self._stamp(shapes[figure.shape], figure.matrix)
             shift = figure.matrix[:3, 3] @ self.basis.T
@@ -257,3 +261,7 @@ class _Stamp:
         depth[at][won] = near[won]
         shade[at][won] = self.shade[own][won]
         owner[at][won] = number
+
+
+Stamps = dict[tuple[str, bytes], _Stamp]
+"""What was painted of each core, by its key and by how it lies in the picture."""

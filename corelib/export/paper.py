@@ -350,17 +350,21 @@ def side_by_side(left: Flowable, right: Flowable, left_width: float, right_width
     return made
 
 
-def cut_grid(cells: Sequence[Flowable], columns: int) -> Table:
-    """Return cells in a grid with dashed lines to cut along; rows never break over pages."""
+def grid(cells: Sequence[Flowable], columns: int) -> Table:
+    """Return cells beside and under one another; rows never break over pages."""
     filled = [*cells, *([""] * (-len(cells) % columns))]
     rows = [filled[start : start + columns] for start in range(0, len(filled), columns)]
-    made = Table(rows, [f"{100 / columns}%"] * columns)
-    lines = [
-        ("INNERGRID", (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)),
-        ("BOX", (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)),
-    ]
+    made = Table(rows or [[""]], [f"{100 / columns}%"] * columns)
     pads = [(f"{side}PADDING", (0, 0), (-1, -1), 3) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
-    made.setStyle(lettered([*lines, *pads, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    made.setStyle(lettered([*pads, ("VALIGN", (0, 0), (-1, -1), "TOP")]))
+    return made
+
+
+def cut_grid(cells: Sequence[Flowable], columns: int) -> Table:
+    """Return cells in a grid with dashed lines to cut along."""
+    made = grid(cells, columns)
+    dashed = (0, 0), (-1, -1), 0.4, HAIR, None, (3, 3)
+    made.setStyle(lettered([("INNERGRID", *dashed), ("BOX", *dashed)]))
     return made
 
 

@@ -14,58 +14,11 @@ from corelib.export.cautions import STEPS, cautions_before, lift_flag_kg
 from corelib.export.chart import area_over_height
 from corelib.export.figures import Plan, label, named, number, quantity, text
 from corelib.export.packing_pictures import BoxPictures, placed_extents
+from corelib.export.plan_sheet_fields import CARRIERS, SET_POINTS
 from corelib.export.reading import box_rows as read_boxes
-from corelib.export.reading import core_rows, lines, listed, overrides
+from corelib.export.reading import core_rows, lines, overrides
 from corelib.findings import SEVERITIES
 
-SET_POINTS: dict[str, tuple[str, ...]] = {
-    "step_fill": (
-        "sand.bulk_density_g_cm3",
-        "sand.mean_grain_mm",
-        "sand.moisture_pct",
-        "additive.additive_on_sand_pct",
-        "binder.density_g_cm3",
-        "binder.solids_pct",
-    ),
-    "step_print": (
-        "process.layer_thickness_mm",
-        "process.binder_on_sand_pct",
-        "process.scale_error_xy_pct",
-        "process.scale_error_z_pct",
-        "process.bleed_xy_mm",
-        "process.bleed_z_mm",
-        "head.drop_volume_pl",
-        "head.nozzle_temperature_c",
-        "machine.pitch_travel_mm",
-        "machine.pitch_across_mm",
-        "machine.passes",
-        "machine.grey_level",
-        "machine.head_speed_mm_s",
-        "machine.recoat_s",
-        "machine.recoater_overfeed_pct",
-        "machine.base_layers",
-        "machine.cover_layers",
-        "machine.wipe_every_layers",
-        "machine.purge_every_s",
-        "binder.open_time_s",
-    ),
-    "step_cure": (
-        "process.print_to_cure_h",
-        "oven.heating",
-        "oven.power_kw",
-        "oven.cure_c",
-        "oven.hold_s",
-    ),
-    "step_unpack": ("oven.unpack_at_c", "oven.cool_h", "machine.box_opens", "process.lifted_by_hand_kg"),
-    "step_cast": ("process.cured_use_by_h", "process.pouring_c"),
-}
-"""Which profile values a person sets or heeds at each step."""
-CARRIERS = (
-    ("platform", "machine", "platform_load_kg"),
-    ("conveyor", "machine", "conveyor_load_kg"),
-    ("oven", "oven", "rated_load_kg"),
-    ("truck", "machine", "truck_load_kg"),
-)
 STOPS_UNTIL_ACKNOWLEDGED = ("magnesium",)
 """Hazards that stop the work until a named person has acknowledged them in writing."""
 MOST_LEGEND = 18
@@ -311,36 +264,57 @@ class _Sheet:
 
     def unpacking(self) -> Iterator[Flowable]:
         for number_, box in enumerate(self.plan["boxes"]):
+            yield CondPageBreak(85 * mm)
             yield paper.heading(text("unpacking_order", self.language, box=number_ + 1), paper.H3)
-            stages = box.get("unpacking")
-            if stages:
-                yield from self.stages(number_, stages)
+            found = box.get("unpacking")
+            if found is not None:
+                yield paper.paragraph(self.label("in_colour"), paper.SMALL)
+                stages = found["stages"]
+                cells = [self.stage(number_, stages, stage) for stage in range(len(stages))]
+                yield paper.grid(cells, 2)
+                yield from self.left(found.get("left", ()))
             elif self.shapes is not None:
                 yield paper.paragraph(self.label("no_order"), paper.SMALL)
                 yield self.from_the_top(box)
 
-    def stages(self, box_number: int, stages: Sequence[Mapping[str, Any]]) -> Iterator[Flowable]:
+    def stage(self, box_number: int, stages: Sequence[Mapping[str, Any]], stage_number: int) -> Flowable:
+        """Return one stage of unpacking: how far the sand goes down, what is drawn in turn, a picture."""
         names = figures.core_names(self.plan)
-        yield paper.paragraph(self.label("in_colour"), paper.SMALL)
-        for stage_number, stage in enumerate(stages):
-            drawn = [(item["core"], item["copy"]) for item in stage["cores"]]
-            counted: dict[str, int] = {}
-            for core_id, _ in drawn:
-                counted[names[core_id]] = counted.get(names[core_id], 0) + 1
-            title = text(
-                "stage_n",
-                self.language,
-                stage=stage_number + 1,
-                level=number(stage["sand_level_mm"], self.language),
-            )
-            block: list[Flowable] = [
-                paper.heading(title, paper.H3),
-                paper.paragraph(f"{self.label('draw')}: {listed(counted.items(), self.language)}"),
-            ]
-            if self.pictures is not None:
-                png = self.pictures.stage(box_number, stages, stage_number)
-                block.append(paper.picture(png, self.width * 0.62, 62 * mm))
-            yield KeepTogether(block)
+        stage = stages[stage_number]
+        title = text(
+            "stage_n",
+            self.language,
+            stage=stage_number + 1,
+            level=figures.place(stage["sand_mm"], self.language),
+        )
+        draws = [
+            paper.bullet(f"{names[draw['core']]}, {draw['copy'] + 1}{self._how_drawn(draw)}")
+            for draw in stage["draws"]
+        ]
+        parts: list[Flowable] = [paper.heading(title, paper.H3), *draws]
+        if self.pictures is not None:
+            png = self.pictures.stage(box_number, stages, stage_number)
+            parts.append(paper.picture(png, self.width * 0.46, 50 * mm))
+        return paper.stack(parts)
+
+    def _how_drawn(self, draw: Mapping[str, Any]) -> str:
+        """Return what is special about a draw: its slant from the vertical, and whether a hand holds it."""
+        along, across = draw.get("tilt") or (0.0, 0.0)
+        said = ""
+        if along or across:
+            slant = math.degrees(math.atan(math.hypot(along, across)))
+            way = math.degrees(math.atan2(across, along)) % 360.0
+            said += text("draw_slanted", self.language, slant=f"{slant:.0f}", way=f"{way:.0f}")
+        if draw.get("held_by_hand"):
+            said += f", {self.label('held_by_hand')}"
+        return said
+
+    def left(self, left: Sequence[Sequence[Any]]) -> Iterator[Flowable]:
+        """Yield the warning about cores that can't be drawn, if there are any."""
+        if left:
+            names = figures.core_names(self.plan)
+            shown = ", ".join(f"{names[core]} {copy_number + 1}" for core, copy_number in left)
+            yield paper.banner(text("cannot_be_drawn", self.language, cores=shown))
 
     def from_the_top(self, box: Mapping[str, Any]) -> Flowable:
         assert self.shapes is not None

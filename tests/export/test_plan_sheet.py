@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import io
 import re
 from typing import Any
@@ -125,3 +126,30 @@ def test_no_cores_give_a_sheet_too(plan: dict[str, Any]) -> None:
     plan["boxes"][0]["placements"] = []
     plan["boxes"] = plan["boxes"][:1]
     assert "Core copies" in pages(plan_sheet(plan, heading(plan), BoxPictures(plan, {})))[0]
+
+
+def test_stages_of_unpacking_have_levels_draws_and_pictures(pump: SamplePlan) -> None:
+    document = copy.deepcopy(pump.document)
+    first, second, *rest = document["boxes"][0]["placements"]
+    draw = {"tilt": [0.0, 0.0], "held_by_hand": False}
+    document["boxes"][0]["unpacking"] = {
+        "stages": [
+            {"sand_mm": 200.0, "draws": [{**draw, "core": first["core"], "copy": first["copy"]}]},
+            {
+                "sand_mm": 90.0,
+                "draws": [
+                    {"core": second["core"], "copy": second["copy"], "tilt": [0.5, 0.0], "held_by_hand": True}
+                ],
+            },
+        ],
+        "left": [[rest[0]["core"], rest[0]["copy"]]],
+    }
+    content = plan_sheet(document, heading(document), BoxPictures(document, pump.shapes))
+    text = " ".join(pages(content)).replace("\n", " ")
+    assert "Stage 1: sand down to 200.0 mm" in text and "Stage 2: sand down to 90.0 mm" in text
+    assert "drawn 27° off the vertical towards 0°" in text  # atan 0.5 = 26.57°
+    assert "hold by hand" in text and "Can't be drawn without breaking a neighbour" in text
+    unpacking = next(
+        page for page in pypdf.PdfReader(io.BytesIO(content)).pages if "Stage 1" in page.extract_text()
+    )
+    assert len(unpacking.images) >= 1
