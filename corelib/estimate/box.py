@@ -20,6 +20,7 @@ from corelib.estimate.quantities import (
 from corelib.estimate.time import (
     BoxTime,
     LayerTimes,
+    StrokeSums,
     UnpackedCores,
     box_time,
     firing_limit_mm_s,
@@ -139,9 +140,13 @@ def estimate_box(
     point: OperatingPoint,
     inner_mm: tuple[float, float, float],
     cores: Sequence[CoreInBox],
+    strokes: StrokeSums | None = None,
 ) -> BoxEstimate:
-    """Return quantities, time and energy of one box; raises InputError for a value that isn't stated."""
-    times = layer_times(layers, point, inner_mm)
+    """Return quantities, time and energy of one box; raises InputError for a value that isn't stated.
+
+    `strokes` are those of the layers' images, where they were made; else the printed extent gives them.
+    """
+    times = layer_times(layers, point, inner_mm, strokes)
     sides = binder_sides(layers, point)
     core_volume_mm3 = sum(core.copies * core.core_volume_mm3 for core in cores)
     printed = printed_quantities(layers, point, sides, times, core_volume_mm3)

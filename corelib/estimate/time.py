@@ -1,13 +1,15 @@
 """Time of a box: every layer's seconds, and the phases from warm-up to finished cores.
 
 A layer takes recoat + strokes · (travel/speed + ramps + turn) + platform + dwell, and the wipe, purge or
-refill that falls on it. Strokes come from the layer's printed extent; bare layers have none where the machine
-skips empty strokes, else the head runs over the whole box in every layer.
+refill that falls on it. Strokes come from the layer's images where those were made, else from its printed
+extent; bare layers have none where the machine skips empty strokes, else the head runs over the whole box in
+every layer.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -20,7 +22,8 @@ from corelib.estimate.stated import number, stated
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.model import BoxLayers, Series
-from corelib.physics.motion import firing_speed_m_s, run_up_m, strip_count, travel_s
+from corelib.layers.strokes import Stroke
+from corelib.physics.motion import firing_speed_m_s, run_up_m, strip_count, strips_touched, travel_s
 
 Counts = NDArray[np.int64]
 
@@ -85,9 +88,32 @@ class BoxTime(LineGroup):
         return total("end_to_end_s", "s", self.lines)
 
 
-def layer_times(layers: BoxLayers, point: OperatingPoint, inner_mm: tuple[float, float, float]) -> LayerTimes:
-    """Return strokes, services and seconds of every layer."""
-    strokes, travel_mm = _strokes(layers, point, inner_mm)
+@dataclass(frozen=True, eq=False)
+class StrokeSums:
+    """Strokes of every layer as its images give them: how many, and their printed lengths together."""
+
+    strokes: Counts
+    printed_mm: Series
+
+    @classmethod
+    def of(cls, strokes: Sequence[Sequence[Stroke]]) -> StrokeSums:
+        """Return the sums of a stroke list by layer."""
+        counts = np.array([len(layer) for layer in strokes], dtype=np.int64)
+        lengths = [math.fsum(stroke.printed_mm for stroke in layer) for layer in strokes]
+        return cls(counts, np.array(lengths, dtype=np.float64))
+
+
+def layer_times(
+    layers: BoxLayers,
+    point: OperatingPoint,
+    inner_mm: tuple[float, float, float],
+    given: StrokeSums | None = None,
+) -> LayerTimes:
+    """Return strokes, services and seconds of every layer.
+
+    Strokes are those of the layers' images where they are given, else those of the printed extent.
+    """
+    strokes, travel_mm = _strokes(layers, point, inner_mm) if given is None else _given_strokes(given, point)
     speed_mm_s = head_speed_mm_s(point)
     move_s = travel_s(
         travel_mm * units.M_PER_MM,
@@ -123,19 +149,32 @@ def firing_limit_mm_s(point: OperatingPoint) -> float | None:
 def _strokes(
     layers: BoxLayers, point: OperatingPoint, inner_mm: tuple[float, float, float]
 ) -> tuple[Counts, Series]:
+    """Return strokes and travel from the printed extent of each layer, strips counted from the box's edge."""
     along = 0 if required(point, "machine.travel_axis") == "x" else 1
-    extent_mm = layers.extent_mm[:, 2:] - layers.extent_mm[:, :2]
-    printed_mm, across_mm = extent_mm[:, along], extent_mm[:, 1 - along]
+    bed_mm, low_mm, high_mm = inner_mm[1 - along], layers.extent_mm[:, :2], layers.extent_mm[:, 2:]
+    head_mm, overlap_mm = head_width_mm(point), point.head.overlap_mm or 0.0
     if required(point, "machine.skips_empty_strokes"):
-        printed_mm, across_mm = np.nan_to_num(printed_mm), np.nan_to_num(across_mm)
+        printed_mm = np.nan_to_num(high_mm[:, along] - low_mm[:, along])
+        across = low_mm[:, 1 - along], high_mm[:, 1 - along]
+        strips = strips_touched(*across, bed_mm, head_mm, overlap_mm)
     else:
         printed_mm = np.full(layers.count, inner_mm[along])
-        across_mm = np.full(layers.count, inner_mm[1 - along])
-    strips = strip_count(across_mm, head_width_mm(point), point.head.overlap_mm or 0.0)
-    moves = strips * required(point, "machine.passes")
-    if not required(point, "machine.prints_both_ways"):
-        moves = 2 * moves
+        strips = np.full(layers.count, strip_count(bed_mm, head_mm, overlap_mm))
+    moves = strips * required(point, "machine.passes") * _moves_a_stroke(point)
     return moves, printed_mm + 2.0 * lead_mm(point)
+
+
+def _given_strokes(given: StrokeSums, point: OperatingPoint) -> tuple[Counts, Series]:
+    """Return moves and their mean travel from the strokes of the layers' own images."""
+    each_mm = np.divide(
+        given.printed_mm, given.strokes, out=np.zeros_like(given.printed_mm), where=given.strokes > 0
+    )
+    return given.strokes * _moves_a_stroke(point), each_mm + 2.0 * lead_mm(point)
+
+
+def _moves_a_stroke(point: OperatingPoint) -> int:
+    """Return 1 for a head that prints both ways, 2 for one that returns without printing."""
+    return 1 if required(point, "machine.prints_both_ways") else 2
 
 
 def head_width_mm(point: OperatingPoint) -> float:

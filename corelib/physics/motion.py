@@ -73,6 +73,26 @@ def strip_count(extent_m: Any, head_width_m: float, overlap_m: float = 0.0) -> A
     return strips if strips.ndim else int(strips)
 
 
+def strips_touched(low_m: Any, high_m: Any, bed_m: float, head_width_m: float, overlap_m: float = 0.0) -> Any:
+    """Return how many strips of the head an extent from `low_m` to `high_m` touches, 0 where it has no width.
+
+    The first strip stands at the bed's edge, the next ones each W − o further; an overlap belongs to both
+    neighbours up to its middle. NaN for either end is no extent. Range: W > o ≥ 0.
+
+    >>> strips_touched(0.4, 0.6, 1.0, 0.5), strips_touched(0.0, 0.5, 1.0, 0.5)
+    (2, 1)
+    """
+    low, high = np.asarray(low_m, dtype=np.float64), np.asarray(high_m, dtype=np.float64)
+    advance_m = head_width_m - overlap_m
+    last = strip_count(bed_m, head_width_m, overlap_m) - 1
+    printed = high > low
+    at = np.where(printed, low, 0.0), np.where(printed, high, 0.0)
+    first = np.clip(np.floor((at[0] - overlap_m / 2) / advance_m + 1e-9), 0, last)
+    final = np.clip(np.ceil((at[1] - overlap_m / 2) / advance_m - 1e-9) - 1, 0, last)
+    strips = np.where(printed, final - first + 1, 0).astype(np.int64)
+    return strips if strips.ndim else int(strips)
+
+
 def firing_speed_m_s(firing_hz: float, pitch_m: float) -> float:
     """Return the highest head speed [m/s] at which every pixel can get a drop: f · pitch along travel.
 

@@ -1,13 +1,18 @@
 """Layer times, services and phases of a box."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 from corelib.errors import InputError
-from corelib.estimate.time import head_speed_mm_s, layer_times, lead_mm
-from tests.estimate.made import INNER_MM, block_estimate, block_layers, point
+from corelib.estimate.box import estimate_box
+from corelib.estimate.formula import evaluate
+from corelib.estimate.time import StrokeSums, head_speed_mm_s, layer_times, lead_mm
+from corelib.layers.strokes import Stroke
+from tests.estimate.made import INNER_MM, block_core, block_estimate, block_layers, point
 
 
 def times_of(layers=None, **values):
@@ -62,7 +67,35 @@ def test_travel_axis_turns_extent():
 def test_strips_beyond_the_head():
     # head 512 mm less 2 mm overlap: 700 mm across need two strips, two passes each
     wide = block_layers(size_mm=(200.0, 700.0, 3.0))
-    assert times_of(wide).strokes[3] == 4
+    assert layer_times(wide, point(), (800.0, 900.0, 400.0)).strokes[3] == 4
+
+
+def test_strips_stand_at_the_boxs_edge():
+    # 512 mm head in a box 900 mm wide: an extent from 450 to 600 mm lies in both strips
+    wide = point()
+    layers = block_layers(size_mm=(200.0, 150.0, 3.0))
+    extent = layers.extent_mm + np.array([0.0, 350.0, 0.0, 350.0])
+    times = layer_times(replace(layers, extent_mm=extent), wide, (800.0, 900.0, 400.0))
+    assert times.strokes[3] == 4
+    assert layer_times(layers, wide, (800.0, 900.0, 400.0)).strokes[3] == 2
+
+
+def test_strokes_of_the_images_take_the_place_of_the_extent():
+    layers = block_layers()
+    by_extent = layer_times(layers, point(), INNER_MM)
+    same = [
+        [] if not n else [Stroke(k, 0, p, 100.0, 300.0) for p in range(2)]
+        for k, n in enumerate(by_extent.strokes)
+    ]
+    by_list = layer_times(layers, point(), INNER_MM, StrokeSums.of(same))
+    assert np.allclose(by_list.time_s, by_extent.time_s, rtol=1e-12)
+    # of two strokes, one half as long: 100 mm less to travel at 550 mm/s
+    shorter = [layer[:1] + [Stroke(s.layer, 0, 1, 100.0, 200.0) for s in layer[1:]] for layer in same]
+    by_shorter = layer_times(layers, point(), INNER_MM, StrokeSums.of(shorter))
+    assert by_extent.time_s[10] - by_shorter.time_s[10] == pytest.approx(100.0 / 550.0)
+    box = estimate_box(layers, point(), INNER_MM, (block_core(),), StrokeSums.of(shorter))
+    line = box.time.strokes_s
+    assert evaluate(line.formula, line.inputs) == pytest.approx(line.value, rel=1e-12)
 
 
 def test_head_never_outruns_its_nozzles():

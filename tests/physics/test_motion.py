@@ -62,6 +62,21 @@ def test_strips_cover_the_extent_and_no_strip_is_idle(extent_m, width_m, overlap
     assert (strips - 1) * (width_m - overlap_m) + overlap_m < extent_m or strips == 1
 
 
+@given(st.floats(0.0, 1.0), st.floats(0.0, 1.0), st.floats(0.1, 1.0), st.floats(0.0, 0.02))
+def test_touched_strips_lie_between_the_least_and_all(one_m, other_m, width_m, overlap_m):
+    low_m, high_m = sorted((one_m, other_m))
+    touched = motion.strips_touched(low_m, high_m, 1.0, width_m, overlap_m)
+    if low_m == high_m:
+        assert touched == 0
+        return
+    assert touched <= motion.strip_count(1.0, width_m, overlap_m)
+    assert touched >= motion.strip_count(high_m - low_m, width_m, overlap_m)
+
+
+def test_nothing_printed_touches_no_strip():
+    assert motion.strips_touched(float("nan"), float("nan"), 1.0, 0.5) == 0
+
+
 def test_float_noise_opens_no_strip():
     assert motion.strip_count(0.1 + 0.2, 0.1) == 3
 

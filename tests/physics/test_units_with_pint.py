@@ -125,6 +125,17 @@ FITTED = {
         Q(3, ""),
         1e-12,
     ),
+    "motion.strips_touched": (
+        {
+            "low_m": Q(2, "foot"),
+            "high_m": Q(8, "foot"),
+            "bed_m": Q(9, "foot"),
+            "head_width_m": Q(1, "yard"),
+            "overlap_m": Q(0, "inch"),
+        },
+        Q(3, ""),
+        1e-12,
+    ),
     "motion.travel_s": (
         {"distance_m": Q(1, "yard"), "speed_m_s": Q(1, "ft/s"), "acceleration_m_s2": Q(2, "ft/s^2")},
         Q(3.5, "s"),
