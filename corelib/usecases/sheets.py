@@ -11,6 +11,7 @@ from functools import cached_property
 from pathlib import Path
 from typing import Any, Literal
 
+from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import printed_body
 from corelib.errors import CorestowError, FileError, InputError
 from corelib.export.box_3mf import box_3mf
@@ -29,13 +30,14 @@ from corelib.export.workbook import workbook
 from corelib.files import canonical_json, folder_aside, write_atomic
 from corelib.findings import Finding
 from corelib.job.files import job_from_document, read_job
-from corelib.job.models import Job
+from corelib.job.models import Job, Packing
 from corelib.job.operating_point import operating_point
-from corelib.job.profiles import PROFILE_KINDS, ProcessProfile
+from corelib.job.profiles import PROFILE_KINDS, OperatingPoint
 from corelib.mesh.core import CoreMesh, LoadedCore
 from corelib.mesh.load import load_cores
 from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.plan.document import PLAN_KIND, job_sha256, plan_document
+from corelib.plan.unpacking import unpacking_document, unpacking_orders
 from corelib.progress import SILENT, Progress
 from corelib.usecases.plans import plan_build, read_plan
 from corelib.wording import finding_wording
@@ -150,9 +152,30 @@ def _source(path: Path, asked: SheetsAsked, progress: Progress) -> _Source:
         return _from_plan_file(path, asked, progress)
     plan = plan_build(path, progress=progress)
     document = plan_document(plan, asked.language)
+    _say_unpacking(document, plan.job, plan.point, plan.bodies, plan.ride_along)
     shapes = {core.item.id: _shape(core.mesh) for core in plan.cores}
     printed = {body.core_id: _shape(body.mesh) for body in plan.bodies}
     return _Source(document, asked, shapes, printed, out_of_date=False)
+
+
+def _say_unpacking(
+    document: dict[str, Any],
+    job: Job,
+    point: OperatingPoint,
+    bodies: Sequence[PrintedBody],
+    ride_along: Mapping[str, int],
+) -> None:
+    """Put the order of unpacking into each box of the plan that has none yet."""
+    if all("unpacking" in box for box in document["boxes"]):
+        return
+    places = [
+        {name: value for name, value in place.items() if name != "orientation_label"}
+        for box in document["boxes"]
+        for place in box["placements"]
+    ]
+    packing = Packing.model_validate({"placements": places})
+    for order in unpacking_orders(job, point, bodies, ride_along, packing):
+        document["boxes"][order.box]["unpacking"] = unpacking_document(order)
 
 
 def _is_plan(path: Path) -> bool:
@@ -178,9 +201,13 @@ def _from_plan_file(path: Path, asked: SheetsAsked, progress: Progress) -> _Sour
     hashes = {core["id"]: core.get("sha256") for core in plan["cores"]}
     same = {core.item.id: core for core in cores if hashes.get(core.item.id, "") == core.file_sha256}
     whole = set(same) == set(hashes)
-    process = ProcessProfile.model_validate(plan["profiles"]["process"])
+    point = _point_of(plan)
+    bodies = [printed_body(core, point.process) for core in same.values()]
+    if whole:
+        ride_along = {core["id"]: core["copies"] for core in plan["cores"] if core["rides_along"]}
+        _say_unpacking(plan, job, point, bodies, ride_along)
     shapes = {core_id: _shape(core.mesh) for core_id, core in same.items()}
-    printed = {core_id: _shape(printed_body(core, process).mesh) for core_id, core in same.items()}
+    printed = {body.core_id: _shape(body.mesh) for body in bodies}
     return _Source(plan, asked, shapes if whole else None, printed, out_of_date or not whole)
 
 
@@ -219,6 +246,11 @@ def _has_changed(plan: Mapping[str, Any], job_path: Path) -> bool:
 def _profiles(job: Job, folder: Path) -> dict[str, Any]:
     point = operating_point(job, folder)
     return {kind: getattr(point, kind).model_dump(mode="json") for kind in PROFILE_KINDS}
+
+
+def _point_of(plan: Mapping[str, Any]) -> OperatingPoint:
+    """Return the profiles as the plan used them."""
+    return OperatingPoint.model_validate({**plan["profiles"], "overridden": plan.get("overridden", [])})
 
 
 def _pieces() -> Sequence[LoadedCore]:

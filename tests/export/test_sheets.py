@@ -53,6 +53,8 @@ def test_a_plan_gives_every_sheet_with_an_index(planned: Path, tmp_path: Path) -
         texts = page_texts(result.folder / name)
         assert all("Lindwerk Castings" in text and "2026-11-25" in text for text in texts)
         assert not any("OUT OF DATE" in text for text in texts)
+    sheet = " ".join(page_texts(result.folder / "plan-sheet.pdf"))
+    assert "Stage 1: sand down to" in sheet and "No order of unpacking" not in sheet
 
 
 def test_same_plan_same_bytes(planned: Path, tmp_path: Path) -> None:
