@@ -19,19 +19,15 @@ from corelib.layers.contour_kernels import (
     walk_outlines,
     write_edges,
 )
-from corelib.layers.raster_kernels import (
-    count_crossings,
-    fill_rows,
-    place_crossings,
-    ring_edges,
-    starts_of_rows,
-)
+from corelib.layers.grid import PixelGrid
+from corelib.layers.raster_kernels import census, count_row_pixels, ring_edges
 from corelib.layers.section_kernels import ON_PLANE_MM, number_planes
 from corelib.layers.sections import layer_count, placed_vertices
 from corelib.mesh.core import CoreMesh
 
 Series = NDArray[np.float64]
 Longs = NDArray[np.int64]
+Ints = NDArray[np.int32]
 
 CENSUS_PITCH_MM = 0.5
 """Grid on which overlaps of a core's own bodies are looked for."""
@@ -161,11 +157,40 @@ class CoreCutter:
         write_edges(self._placed, self.mesh.faces, half, self.thickness_mm, first, starts, edges)
         return LayerEdges(first, edges, starts)
 
+    def row_pixels(self, first: int, end: int, grid: PixelGrid, shift_mm: tuple[float, float]) -> Ints:
+        """Return the pixels of each row (layers, rows) straight from triangles, by winding: overlaps twice.
+
+        No outline is linked and no row sorted: for bodies known to be clean.
+        """
+        first, end = max(first, 0), min(end, self.count)
+        counts = np.zeros((end - first, grid.rows), dtype=np.int32)
+        x, y = shift_mm
+        count_row_pixels(
+            self._placed,
+            self.mesh.faces,
+            0.5 * self.thickness_mm,
+            self.thickness_mm,
+            first,
+            y if grid.swapped else x,
+            x if grid.swapped else y,
+            grid.swapped,
+            grid.pitch_along_mm,
+            grid.pitch_across_mm,
+            grid.columns,
+            counts,
+        )
+        return counts
+
     def outlines(self, first: int, end: int) -> Outlines:
-        """Return the outlines of layers `first` to before `end` as the mesh has them.
+        """Return the outlines of layers `first` to before `end`, overlaps and inverted bodies cleared.
 
         Raises MeshError if an edge of the mesh has a face on one side only.
         """
+        cut, bounds = self.cut(first, end)
+        return _cleared(cut, bounds)
+
+    def cut(self, first: int, end: int) -> tuple[Outlines, Series]:
+        """Return the outlines of layers `first` to before `end` as the mesh has them; each ring's bounds."""
         first, end = max(first, 0), min(end, self.count)
         starts, cut_faces = count_cuts(self._placed, self.mesh.faces, first, end)
         rows = pack_cut_faces(self._placed, self.mesh.faces, self._across, first, end, cut_faces)
@@ -176,8 +201,7 @@ class CoreCutter:
         area, bounds = _measured(points, ring_starts)
         parent = np.empty(len(area), dtype=np.int32)
         find_parents(points, ring_starts, layer_rings, bounds, area, parent)
-        cut = Outlines(first, points, ring_starts, layer_rings, parent)
-        return _cleared(cut, bounds)
+        return Outlines(first, points, ring_starts, layer_rings, parent), bounds
 
 
 def _cleared(cut: Outlines, bounds_mm: Series) -> Outlines:
@@ -203,49 +227,14 @@ def _cleared(cut: Outlines, bounds_mm: Series) -> Outlines:
 
 
 def _suspect_layers(cut: Outlines, bounds_mm: Series) -> list[int]:
-    """Return places of layers where a grid finds points covered twice or inside out, or holes without outer.
-
-    Layers with one ring need no look, unless that ring is inside out.
-    """
+    """Return places of layers with points covered twice or inside out, by a grid, or holes without outer."""
     area = cut.ring_area_mm2
-    suspect = []
-    for i in range(cut.count):
-        first, end = cut.layer_rings[i], cut.layer_rings[i + 1]
-        if end == first:
-            continue
-        orphaned = (cut.parent[first:end] < 0) & (area[first:end] < 0)
-        if orphaned.any() or (end - first > 1 and any(_census(cut, i, bounds_mm[first:end]))):
-            suspect.append(i)
-    return suspect
-
-
-def _census(cut: Outlines, i: int, bounds_mm: Series) -> tuple[int, int]:
-    """Return how many grid points of a layer are covered twice or more, and how many are inside out."""
-    low, high = bounds_mm[:, :2].min(axis=0), bounds_mm[:, 2:].max(axis=0)
-    columns, rows = (int(n) + 1 for n in np.ceil((high - low) / CENSUS_PITCH_MM))
-    edges, first, end = cut.edges_mm, int(cut.edge_starts[i]), int(cut.edge_starts[i + 1])
-    counts = np.zeros(rows + 1, dtype=np.int64)
-    count_crossings(edges, first, end, -low[0], -low[1], False, CENSUS_PITCH_MM, counts)
-    codes = np.empty(starts_of_rows(counts), dtype=np.int32)
-    place_crossings(
-        edges,
-        first,
-        end,
-        -low[0],
-        -low[1],
-        False,
-        CENSUS_PITCH_MM,
-        CENSUS_PITCH_MM,
-        columns,
-        rows,
-        counts,
-        codes,
-    )
-    no_bits = np.empty((0, 0), dtype=np.uint8)
-    found: tuple[int, int] = fill_rows(
-        counts, codes, no_bits, np.empty(rows, dtype=np.int32), np.empty((rows, 2), dtype=np.int32)
-    )
-    return found
+    over, negative = np.empty(cut.count, dtype=np.int64), np.empty(cut.count, dtype=np.int64)
+    census(cut.points_mm, cut.ring_starts, cut.layer_rings, bounds_mm, area, CENSUS_PITCH_MM, over, negative)
+    wrong = over + negative > 0
+    orphans = np.flatnonzero((cut.parent < 0) & (area < 0))
+    wrong[np.searchsorted(cut.layer_rings, orphans, side="right") - 1] = True
+    return [int(i) for i in np.flatnonzero(wrong)]
 
 
 def dry_layers(bleed_z_mm: float, thickness_mm: float) -> int:

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from corelib.layers.grid import PixelGrid
 from corelib.layers.nozzles import RowPixels
 from corelib.layers.raster import NO_BITS, DrawnBody, LayerDrawer, LayerPixels
-from corelib.layers.store import OutlineStore
+from corelib.layers.store import BLOCK_LAYERS, OutlineStore
 from corelib.layers.strokes import HeadLayout, Stroke, layer_strokes, nozzle_pixels
 from corelib.progress import SILENT, Progress
 
@@ -127,10 +127,15 @@ def copy_row_pixels(
     """Return the pixels of each core copy by row, summed over its layers."""
     found = []
     for number, body in enumerate(bodies):
-        drawer = LayerDrawer([body], grid, store)
         rows = np.zeros(grid.rows, dtype=np.int64)
-        for layer in range(body.first_layer, body.end_layer):
-            rows += drawer.draw(layer).row_pixels
+        if body.pose.is_compensated or store.doubtful_layers(body.pose):
+            drawer = LayerDrawer([body], grid, store)
+            for layer in range(body.first_layer, body.end_layer):
+                rows += drawer.draw(layer).row_pixels
+        else:
+            cutter = store.cutter(body.pose, body.key)
+            for first in range(0, cutter.count, BLOCK_LAYERS):
+                rows += cutter.row_pixels(first, first + BLOCK_LAYERS, grid, body.shift_mm).sum(axis=0)
         found.append(RowPixels(body.core_id, body.copy_number, rows, body.first_layer, body.end_layer - 1))
         progress((number + 1) / len(bodies), "nozzles")
     return tuple(found)

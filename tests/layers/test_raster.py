@@ -158,6 +158,18 @@ def test_triangles_and_contours_give_the_same_pixels_without_bleed():
         assert counted.pixels == again.pixels
 
 
+@pytest.mark.parametrize("axis", ["x", "y"])
+def test_pixels_counted_straight_from_triangles_are_those_drawn(axis):
+    grid = PixelGrid(axis, 0.1, 0.2, 700, 500)
+    (body,) = drawn_bodies([bled(gyroid(16, 50.0), (3, 3, 0), rotation=turn(0, 0, 12))], 0.3)
+    store = OutlineStore()
+    counted = store.cutter(body.pose, body.key).row_pixels(5, 150, grid, body.shift_mm)
+    made = LayerDrawer([body], grid, store)
+    assert counted.sum() > 1e6
+    for own in range(5, 150):
+        assert np.array_equal(counted[own - 5], made.draw(body.first_layer + own).row_pixels)
+
+
 def test_closed_form_is_within_the_pixel_bound():
     mesh = sphere(20, 60, 90)
     sections = core_sections(mesh, np.eye(3), phase_mm=0.0, thickness_mm=0.3)
