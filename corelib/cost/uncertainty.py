@@ -65,6 +65,25 @@ MOST_OF_SPREAD = 0.8
 """A result takes the weakest mark among the causes that together carry this part of its spread."""
 
 
+@dataclass(frozen=True)
+class SpreadInput:
+    """An input that spreads: its stated value, the range it was drawn from, and how well it is known."""
+
+    name: str
+    value: float
+    spread: Range
+    evidence: EvidenceMark
+
+    def document(self) -> dict[str, Any]:
+        """Return the input as plain data."""
+        return {
+            "name": self.name,
+            "value": self.value,
+            "evidence": self.evidence,
+            **self.spread.model_dump(mode="json", exclude_none=True),
+        }
+
+
 @dataclass(frozen=True, eq=False)
 class Uncertainty:
     """Spread of a job's time, cost and price, with its causes and its evidence."""
@@ -78,6 +97,8 @@ class Uncertainty:
     """Inputs by their part in the spread of the cost."""
     evidence: EvidenceMark | None
     """The weakest mark among the inputs that carry most of the spread."""
+    inputs: tuple[SpreadInput, ...]
+    """Every input that spreads, in the order of the causes, then by name."""
     price_draws: Draws
     cost_draws: Draws
 
@@ -205,6 +226,7 @@ def uncertainty(
         price=percentiles(price),
         causes=causes,
         evidence=weakest_evidence(causes, point, stated or {}),
+        inputs=_spread_inputs(inputs, causes, point, stated or {}),
         price_draws=price,
         cost_draws=cost,
     )
@@ -269,13 +291,32 @@ def weakest_evidence(
         if carried >= MOST_OF_SPREAD:
             break
         carried += cause.share
-        evidence = evidence_of(point, cause.name) if "." in cause.name else None
-        mark: EvidenceMark = "guess" if evidence is None else evidence.evidence
-        if cause.name in stated:
-            mark = "stated"
+        mark = _mark(cause.name, point, stated)
         if weakest is None or MARKS.index(mark) > MARKS.index(weakest):
             weakest = mark
     return weakest
+
+
+def _mark(name: str, point: OperatingPoint, stated: Mapping[str, Range]) -> EvidenceMark:
+    """Return how well an input is known: a range that the job states is `stated`."""
+    if name in stated:
+        return "stated"
+    evidence = evidence_of(point, name) if "." in name else None
+    return "guess" if evidence is None else evidence.evidence
+
+
+def _spread_inputs(
+    inputs: Mapping[str, Uncertain],
+    causes: Sequence[Cause],
+    point: OperatingPoint,
+    stated: Mapping[str, Range],
+) -> tuple[SpreadInput, ...]:
+    ranked = [cause.name for cause in causes]
+    names = [*ranked, *sorted(set(inputs) - set(ranked))]
+    return tuple(
+        SpreadInput(name, inputs[name].value, inputs[name].spread, _mark(name, point, stated))
+        for name in names
+    )
 
 
 def shown(value: float, spread: Percentiles) -> float:

@@ -177,6 +177,7 @@ def _spread(spread: Uncertainty) -> dict[str, Any]:
         "cost": list(spread.cost),
         "price": list(spread.price),
         "causes": [cause._asdict() for cause in spread.causes],
+        "inputs": [entry.document() for entry in spread.inputs],
     }
 
 

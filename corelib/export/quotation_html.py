@@ -6,7 +6,8 @@ from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from typing import Any
 
-from corelib.export.figures import duration, fixed, label, named, number
+from corelib.export.chart import ticks
+from corelib.export.figures import duration, fixed, label, named, number, unit_of
 from corelib.export.page import html_page, html_table, safe
 from corelib.export.quotation_data import quotation_label, ready_text
 from corelib.findings import SEVERITIES
@@ -165,7 +166,7 @@ def _quantity(entry: Document, words: _Words) -> str:
             f"<h3>{safe(words.label('lines'))}</h3>",
             *(_opening(line, words) for line in entry["lines"]),
             f"<h3>{safe(words.label('causes'))}</h3>",
-            _causes(spread["causes"], words),
+            _causes(spread, words),
             f"<h3>{safe(words.label('basis'))}</h3>",
             _basis(entry, words),
             f"<h3>{safe(words.label('shares'))}</h3>",
@@ -199,12 +200,30 @@ def _input(name: str, value: object, words: _Words) -> str:
     return words.money(value) if isinstance(value, str) else named(name, value, words.language)
 
 
-def _causes(causes: Sequence[Document], words: _Words) -> str:
+def _causes(spread: Document, words: _Words) -> str:
+    inputs = {entry["name"]: entry for entry in spread["inputs"]}
     rows = [
-        (words.name(cause["name"]), f"{cause['share']:.0%}", words.about(cause["swing"]))
-        for cause in causes[:MOST_CAUSES]
+        (
+            words.name(cause["name"]),
+            f"{cause['share']:.0%}",
+            words.about(cause["swing"]),
+            _drawn_from(inputs[cause["name"]], words),
+            label(inputs[cause["name"]]["evidence"], words.language),
+        )
+        for cause in spread["causes"][:MOST_CAUSES]
     ]
-    return html_table(words.heads("input", "share", "swing"), rows)
+    return html_table(words.heads("input", "share", "swing", "drawn_from", "evidence_of"), rows)
+
+
+def _drawn_from(entry: Document, words: _Words) -> str:
+    """Return the range of an input as people read it: low to high, or the value and its deviation."""
+    if entry["shape"] == "normal":
+        low, high = entry["value"] - entry["sd"], entry["value"] + entry["sd"]
+    else:
+        low, high = entry["low"], entry["high"]
+    unit = unit_of(entry["name"])
+    between = f"{number(low, words.language, 3)} – {number(high, words.language, 3)}"
+    return f"{between}\u00a0{unit}" if unit else between
 
 
 def _basis(entry: Document, words: _Words) -> str:
@@ -290,16 +309,71 @@ def _break_even(words: _Words) -> str:
             *(words.about(value) for value in point["printed"]),
             *(words.about(value) for value in point["conventional"]),
         )
-        for point in found["curves"]
-        if point["sets"] in (1, 2, 5, 10, 20, 50) or point["sets"] % 100 == 0
+        for point in _spread_out(found["curves"])
     ]
     heads = [(words.label("sets"), True)]
     heads += [(f"{words.label('way_printed')} {part}", True) for part in ("P10", "P50", "P90")]
     heads += [(f"{words.label('way_tools')} {part}", True) for part in ("P10", "P50", "P90")]
-    return (
-        f"{words.heading('conventional')}<p>{safe(words.label(code, **facts))}</p>"
-        f"<p>{safe(words.label('tool_lead', days=number(days, words.language)))}</p>{html_table(heads, rows)}"
+    lines = (
+        words.label(code, **facts),
+        words.label("tool_lead", days=number(days, words.language)),
+        words.label("curve_note"),
     )
+    shown = "".join(f"<p>{safe(line)}</p>" for line in lines)
+    return f"{words.heading('conventional')}{shown}{_chart(found, words)}{html_table(heads, rows)}"
+
+
+def _spread_out(curves: Sequence[Document]) -> list[Document]:
+    """Return about a dozen points of the curves, closer together at the start."""
+    wanted = {1, 2, 5, 10, 20, 50, 100, 200, 500, 1000, 2000, 5000, curves[-1]["sets"]}
+    return [point for point in curves if point["sets"] in wanted or point["sets"] % 5000 == 0]
+
+
+def _chart(found: Document, words: _Words) -> str:
+    """Return both ways' total price over the quantity as inline SVG: bands P10 to P90 and likely lines."""
+    end = 2 * found["likely"] if found["likely"] else found["curves"][-1]["sets"]
+    points = [point for point in found["curves"] if point["sets"] <= end]
+    if len(points) < 2:
+        return ""
+    left, top, width, height = 82.0, 12.0, 706.0, 180.0
+    most = max(max(point["printed"][2], point["conventional"][2]) for point in points)
+
+    def place(sets: float, amount: float) -> str:
+        return f"{left + sets / points[-1]['sets'] * width:.1f},{top + height - amount / most * height:.1f}"
+
+    drawn = []
+    for way, colour in (("printed", "var(--area)"), ("conventional", "var(--note)")):
+        low = [place(point["sets"], point[way][0]) for point in points]
+        high = [place(point["sets"], point[way][2]) for point in reversed(points)]
+        likely = " ".join(place(point["sets"], point[f"{way}_likely"]) for point in points)
+        drawn.append(
+            f'<polygon fill="{colour}" fill-opacity=".25" points="{" ".join([*low, *high])}"/>'
+            f'<polyline fill="none" stroke="{colour}" stroke-width="1.6" points="{likely}"/>'
+        )
+    marks = [
+        f'<line x1="{left}" x2="{left + width}" y1="{top + height - value / most * height:.1f}" '
+        f'y2="{top + height - value / most * height:.1f}" stroke="var(--line)"/><text x="{left - 6}" '
+        f'y="{top + height - value / most * height + 4:.1f}" text-anchor="end">'
+        f"{safe(number(value, words.language))}</text>"
+        for value in ticks(most)
+        if value <= most
+    ]
+    marks += [
+        f'<text x="{left + value / points[-1]["sets"] * width:.1f}" y="{top + height + 16:.1f}" '
+        f'text-anchor="middle">{safe(number(value, words.language))}</text>'
+        for value in ticks(points[-1]["sets"])
+        if value <= points[-1]["sets"]
+    ]
+    names = (
+        f'<text x="{left + 10}" y="{top + 14}" style="fill:var(--area)">{safe(words.label("way_printed"))}'
+        f'</text><text x="{left + 10}" y="{top + 30}" style="fill:var(--note)">'
+        f"{safe(words.label('way_tools'))}</text>"
+        f'<text x="{left + width / 2}" y="{top + height + 36}" text-anchor="middle">'
+        f"{safe(words.label('sets'))}</text>"
+    )
+    title = safe(words.label("chart_title"))
+    body = "".join([*marks, *drawn, names])
+    return f'<svg viewBox="0 0 800 236" role="img" aria-label="{title}">{body}</svg>'
 
 
 def _joined(words: _Words) -> str:

@@ -201,6 +201,7 @@ def _spread(plan: Plan) -> dict[str, Any] | None:
         "cost": list(spread.cost),
         "price": list(spread.price),
         "causes": [cause._asdict() for cause in spread.causes],
+        "inputs": [entry.document() for entry in spread.inputs],
     }
 
 
