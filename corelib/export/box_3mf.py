@@ -13,6 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.export.figures import core_names
+from corelib.export.lettering import printable
 from corelib.export.painting import Shape
 
 CORE_NAMESPACE = "http://schemas.microsoft.com/3dmanufacturing/core/2015/02"
@@ -87,22 +88,11 @@ def _model(plan: Mapping[str, Any], box_number: int, shapes: Mapping[str, Shape]
 
 
 def _text(value: str) -> str:
-    return escape(_printable(value))
+    return escape(printable(value))
 
 
 def _attribute(value: str) -> str:
-    return quoteattr(_printable(value))
-
-
-def _printable(value: str) -> str:
-    """Return the text in one line, without characters that XML 1.0 can't hold.
-
-    Line breaks become spaces: readers differ on numeric character references.
-    """
-    line = "".join(" " if c in "\t\n\r" else c for c in value)
-    return "".join(
-        c for c in line if 0x20 <= ord(c) <= 0xD7FF or (ord(c) >= 0xE000 and ord(c) & 0xFFFE != 0xFFFE)
-    )
+    return quoteattr(printable(value))
 
 
 def _transform(matrix: Sequence[Sequence[float]]) -> str:

@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from corelib.export.figures import core_names
+from corelib.export.lettering import printable
 from corelib.export.painting import PALETTE, Shape
 from corelib.geometry.pose import moved
 from corelib.layers.outline import outlines_at
@@ -30,22 +31,18 @@ def layer_svg(plan: Mapping[str, Any], box_number: int, layer: int, shapes: Mapp
             title = f"{names[item['core']]}, copy {item['copy'] + 1}"
             groups.append(
                 f'<path fill="#{red:02x}{green:02x}{blue:02x}" fill-rule="nonzero" d="{path}">'
-                f"<title>{escape(title)}</title></path>"
+                f"<title>{escape(printable(title))}</title></path>"
             )
     about = f"{plan['job']['name']}, box {box_number + 1}, layer {layer}, z {z_mm:g} mm"
     return (
         '<?xml version="1.0" encoding="UTF-8"?>\n'
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{wide:g}mm" height="{deep:g}mm" '
-        f'viewBox="0 0 {wide:g} {deep:g}">\n<title>{escape(_printable(about))}</title>\n'
+        f'viewBox="0 0 {wide:g} {deep:g}">\n<title>{escape(printable(about))}</title>\n'
         f'<rect width="{wide:g}" height="{deep:g}" fill="none" stroke="#60686f" stroke-width="0.5"/>\n'
         f'<g transform="translate(0 {deep:g}) scale(1 -1)" stroke="#1d2126" stroke-width="0.15">\n'
         + "\n".join(groups)
         + "\n</g>\n</svg>\n"
     )
-
-
-def _printable(value: str) -> str:
-    return "".join(c if c >= " " else " " for c in value)
 
 
 def _path(shape: Shape, matrix: Any, z_mm: float) -> str:

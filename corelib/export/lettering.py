@@ -129,3 +129,14 @@ def _joined(text: str) -> str:
         form = {(True, True): "<medial>", (True, False): "<final>", (False, True): "<initial>"}.get(joins)
         shown.append(own.get(form or "<isolated>", letter))
     return "".join(shown)
+
+
+def printable(value: str) -> str:
+    """Return the text in one line, without characters that XML 1.0 can't hold.
+
+    Line breaks become spaces: readers differ on numeric character references.
+    """
+    line = "".join(" " if c in "\t\n\r" else c for c in value)
+    return "".join(
+        c for c in line if 0x20 <= ord(c) <= 0xD7FF or (ord(c) >= 0xE000 and ord(c) & 0xFFFE != 0xFFFE)
+    )
