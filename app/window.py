@@ -10,7 +10,7 @@ from corelib.errors import InputError
 def open_window(job: Path | None) -> int:
     """Open the window and return its exit status; raises InputError where Qt can't be loaded."""
     try:
-        from app.qt import main_window
+        from app.qt import start
     except ImportError as error:
         raise InputError("window.no_qt", reason=str(error)) from error
-    return main_window.run(job)
+    return start.run(job)

@@ -3,14 +3,11 @@
 from __future__ import annotations
 
 import logging
-import signal
-import sys
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-import pyqtgraph as pg
-from PySide6.QtCore import QByteArray, QLocale, QSettings, Qt, QTimer, QUrl
+from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer, QUrl
 from PySide6.QtGui import (
     QAction,
     QCloseEvent,
@@ -20,7 +17,6 @@ from PySide6.QtGui import (
     QKeySequence,
 )
 from PySide6.QtWidgets import (
-    QApplication,
     QComboBox,
     QFileDialog,
     QLabel,
@@ -35,9 +31,9 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
+from app.qt.about import AboutDialog
 from app.qt.desk import Desk
 from app.qt.document import Document
-from app.qt.faults import report_faults
 from app.qt.figures import language
 from app.qt.new_job import ask_new_job, dropped_files, is_mesh, is_welcome
 from app.qt.outlines import Outlines
@@ -47,10 +43,9 @@ from app.qt.pages.cores_page import CoresPage
 from app.qt.pages.layers_page import LayersPage
 from app.qt.pages.process_page import ProcessPage
 from app.qt.palette import core_colours
-from app.qt.screen import require_screen
+from app.qt.recovery import Recovery
 from app.qt.shown_plan import ShownPlan
 from app.qt.step_words import step_word
-from app.qt.translations import speak
 from app.qt.views.key_figures import KeyFigures
 from app.qt.views.notice_strip import NoticeStrip
 from app.qt.views.summary_view import SummaryView
@@ -59,12 +54,10 @@ from app.runner import Runner
 from app.settings import (
     Preferences,
     config_folder,
-    load_preferences,
     log_path,
     save_preferences,
-    start_log,
 )
-from corelib.child import Answer, freeze_support
+from corelib.child import Answer
 from corelib.errors import CorestowError, FileError
 from corelib.job.files import job_document
 from corelib.job.models import Job
@@ -88,6 +81,7 @@ class MainWindow(QMainWindow):
         self._runner = runner
         self._preferences = preferences or Preferences()
         self._in_work: Job | None = None
+        self.recovery = Recovery(self.document, config_folder() / "recovery", self)
         self.plan_worker = PlanWorker(runner, self)
         self.outline_worker = OutlineWorker(runner, self)
         self.setAcceptDrops(True)
@@ -158,6 +152,8 @@ class MainWindow(QMainWindow):
         job_menu.addAction(self.quit_action)
         self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
         self._make_view_menu(self.menuBar().addMenu(self.tr("&View")))
+        about = self._action(self.tr("&About and licences"), "", lambda: AboutDialog(self).open())
+        self.menuBar().addMenu(self.tr("&Help")).addAction(about)
 
     def _make_view_menu(self, menu: QMenu) -> None:
         labels = {
@@ -263,6 +259,25 @@ class MainWindow(QMainWindow):
             return
         self._remember(path)
         self.plan()
+        self._guard(path)
+
+    def _guard(self, path: Path) -> None:
+        """Take the job's lock, and offer what a crash left of its changes."""
+        if not self.recovery.take(path):
+            self.notice.say(self.tr("This job is open in another window; what is saved last stays."))
+            return
+        kept = self.recovery.left_behind(path)
+        if kept is None or kept == self.document.job:
+            return
+        answer = QMessageBox.question(
+            self,
+            self.tr("Changes were recovered"),
+            self.tr("Corestow ended before changes to this job were saved. Take them up again?"),
+        )
+        if answer == Choice.Yes:
+            self.document.edit(self.tr("recovered changes"), kept)
+        else:
+            self.recovery.drop()
 
     def save(self) -> bool:
         """Write the job to its file and return whether it is written."""
@@ -357,6 +372,8 @@ class MainWindow(QMainWindow):
             Choice.Save | Choice.Discard | Choice.Cancel,
             Choice.Save,
         )
+        if answer == Choice.Discard:
+            self.recovery.drop()
         return self.save() if answer == Choice.Save else answer == Choice.Discard
 
     def closeEvent(self, event: QCloseEvent) -> None:
@@ -365,6 +382,7 @@ class MainWindow(QMainWindow):
             event.ignore()
             return
         self.document.history.setClean()
+        self.recovery.leave()
         self.plan_worker.cancel()
         self.outline_worker.end()
         self.plan_worker.wait(1.0)
@@ -478,25 +496,3 @@ class MainWindow(QMainWindow):
 
 def _state() -> QSettings:
     return QSettings(str(config_folder() / "window.ini"), QSettings.Format.IniFormat)
-
-
-def run(job_path: Path | None = None) -> int:
-    """Open the window, with a job if one is given, and return the exit status once it is closed."""
-    freeze_support()
-    require_screen()
-    application = QApplication.instance() or QApplication(sys.argv[:1])
-    assert isinstance(application, QApplication)
-    application.setApplicationName("Corestow")
-    application.setDesktopFileName("corestow")
-    signal.signal(signal.SIGINT, signal.SIG_DFL)  # Ctrl-C in the terminal ends the window
-    pg.setConfigOptions(antialias=True)
-    preferences = load_preferences()
-    if preferences.language is not None:
-        QLocale.setDefault(QLocale(preferences.language))
-    speak(application, language())
-    window = MainWindow(Runner(), preferences)
-    report_faults(window.say_fault, start_log())
-    window.show()
-    if job_path is not None:
-        QTimer.singleShot(0, lambda: window.open_job(job_path))
-    return application.exec()

@@ -2,6 +2,25 @@
 <!DOCTYPE TS>
 <TS version="2.1" language="de_DE">
     <context>
+        <name>AboutDialog</name>
+        <message>
+            <source>About Corestow</source>
+            <translation>Über Corestow</translation>
+        </message>
+        <message>
+            <source>Corestow {0} plans builds of binder-jet printed sand cores.</source>
+            <translation>Corestow {0} plant Bauten von Sandkernen aus dem Binder-Jetting.</translation>
+        </message>
+        <message>
+            <source>Its figures are estimates. Silica dust, alkaline binder, microwaves, heavy loads, and moisture under molten metal are hazards: local codes and licensed practice come first.</source>
+            <translation>Seine Zahlen sind Schätzungen. Quarzstaub, alkalischer Binder, Mikrowellen, schwere Lasten und Feuchte unter Schmelze sind Gefahren: örtliche Vorschriften und zugelassene Fachpraxis gehen vor.</translation>
+        </message>
+        <message>
+            <source>Licences</source>
+            <translation>Lizenzen</translation>
+        </message>
+    </context>
+    <context>
         <name>BoxPage</name>
         <message>
             <source>Box and gaps</source>
@@ -485,6 +504,14 @@
             <translation>A&amp;nsicht</translation>
         </message>
         <message>
+            <source>&amp;About and licences</source>
+            <translation>&amp;Über Corestow und Lizenzen</translation>
+        </message>
+        <message>
+            <source>&amp;Help</source>
+            <translation>&amp;Hilfe</translation>
+        </message>
+        <message>
             <source>Box from its &amp;corner</source>
             <translation>Kasten von der &amp;Ecke</translation>
         </message>
@@ -551,6 +578,22 @@
         <message>
             <source>A plan is being made; stop it before another job is opened.</source>
             <translation>Ein Plan wird gerade gemacht; halten Sie ihn an, bevor Sie einen anderen Auftrag öffnen.</translation>
+        </message>
+        <message>
+            <source>This job is open in another window; what is saved last stays.</source>
+            <translation>Dieser Auftrag ist in einem anderen Fenster offen; was zuletzt gespeichert wird, bleibt.</translation>
+        </message>
+        <message>
+            <source>Changes were recovered</source>
+            <translation>Änderungen wurden wiedergefunden</translation>
+        </message>
+        <message>
+            <source>Corestow ended before changes to this job were saved. Take them up again?</source>
+            <translation>Corestow endete, bevor Änderungen an diesem Auftrag gespeichert waren. Wieder aufnehmen?</translation>
+        </message>
+        <message>
+            <source>recovered changes</source>
+            <translation>wiedergefundene Änderungen</translation>
         </message>
         <message>
             <source>Folder for the sheets</source>

@@ -25,7 +25,6 @@ from app.qt.palette import CORE_COLOURS, faint_ink, ground, ink, readable
 from corelib.comparison import MOST, Comparison, FigureRow, compare_plans
 from corelib.errors import CorestowError, InputError
 from corelib.files import read_document
-from corelib.plan.document import PLAN_KIND, PLAN_SCHEMA_VERSION
 from corelib.units import MM2_PER_CM2
 from corelib.wording import wording
 
@@ -98,6 +97,9 @@ class ComparePage(Page):
         )
         if not name:
             return
+        # imported when it is needed: the window starts quicker without the plan's modules
+        from corelib.plan.document import PLAN_KIND, PLAN_SCHEMA_VERSION
+
         path = Path(name)
         try:
             document = read_document(path, PLAN_KIND, PLAN_SCHEMA_VERSION)

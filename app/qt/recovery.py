@@ -1,0 +1,97 @@
+"""Recovery: unsaved changes are kept aside while a job is open, and offered again after a crash.
+
+A lock says which window has the job: a second window on the same job is told so.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import logging
+from pathlib import Path
+
+from PySide6.QtCore import QLockFile, QObject, QTimer
+
+from app.qt.document import Document
+from corelib.errors import CorestowError
+from corelib.files import canonical_json, write_atomic
+from corelib.job.files import job_document, job_from_document
+from corelib.job.models import Job
+
+KEEP_AFTER_MS = 3000
+KIND = "corestow.recovery"
+log = logging.getLogger("corestow.window")
+
+
+class Recovery(QObject):
+    """Keeps the open job's unsaved changes in `folder`."""
+
+    def __init__(self, document: Document, folder: Path, parent: QObject | None = None) -> None:
+        super().__init__(parent)
+        self._document = document
+        self._folder = folder
+        self._lock: QLockFile | None = None
+        self._timer = QTimer(self)
+        self._timer.setSingleShot(True)
+        self._timer.setInterval(KEEP_AFTER_MS)
+        self._timer.timeout.connect(self.keep)
+        document.job_changed.connect(self._timer.start)
+        document.history.cleanChanged.connect(self._drop_if_clean)
+
+    def take(self, path: Path) -> bool:
+        """Take the lock on a job; False if another window has it."""
+        self.leave()
+        self._folder.mkdir(parents=True, exist_ok=True)
+        self._lock = QLockFile(str(self._file(path).with_suffix(".lock")))
+        self._lock.setStaleLockTime(0)  # stale only if its process is gone
+        return self._lock.tryLock(0)
+
+    def left_behind(self, path: Path) -> Job | None:
+        """Return what a crash left of a job's changes, None if there is nothing usable."""
+        file = self._file(path)
+        try:
+            content = json.loads(file.read_text(encoding="utf-8"))
+            if content["kind"] != KIND or content["path"] != str(path.resolve()):
+                return None
+            return job_from_document(content["job"], str(file))
+        except FileNotFoundError:
+            return None
+        except (OSError, ValueError, KeyError, TypeError, CorestowError) as error:
+            log.warning("%s can't be used: %s", file, error)
+            return None
+
+    def keep(self) -> None:
+        """Write the unsaved changes aside; without any, nothing stays there."""
+        job, path = self._document.job, self._document.job_path
+        if job is None or path is None:
+            return
+        if not self._document.is_dirty:
+            self.drop()
+            return
+        content = {"kind": KIND, "path": str(path.resolve()), "job": job_document(job)}
+        try:
+            self._folder.mkdir(parents=True, exist_ok=True)
+            write_atomic(self._file(path), canonical_json(content))
+        except (OSError, CorestowError) as error:
+            log.warning("changes are not kept aside: %s", error)
+
+    def drop(self) -> None:
+        """Remove what was kept of the open job."""
+        if self._document.job_path is not None:
+            self._file(self._document.job_path).unlink(missing_ok=True)
+
+    def leave(self) -> None:
+        """Let go of the job's lock."""
+        self._timer.stop()
+        if self._lock is not None:
+            self._lock.unlock()
+            self._lock = None
+
+    def _drop_if_clean(self, is_clean: bool) -> None:
+        if is_clean:
+            self._timer.stop()
+            self.drop()
+
+    def _file(self, path: Path) -> Path:
+        name = hashlib.sha256(str(path.resolve()).encode("utf-8")).hexdigest()[:24]
+        return self._folder / f"{name}.json"
