@@ -240,13 +240,23 @@ def modelled(
     values["machine_rate_per_h"] = _rate(point, currency, values)
     build_s: Any = 0.0
     direct: Any = 0.0
-    for box in estimate.boxes:
+    for box, count in _alike(estimate.boxes):
         model = _BoxModel(box, values)
-        build_s = build_s + model.value("build_s")
+        build_s = build_s + count * model.value("build_s")
         for costing in costings_stated(BOX_COSTINGS, point):
-            direct = direct + _amount(costing, values, model)
+            direct = direct + count * _amount(costing, values, model)
     cost, price = _on_top(direct, point, values)
     return build_s, cost, price
+
+
+def _alike(boxes: Sequence[BoxEstimate]) -> list[tuple[BoxEstimate, int]]:
+    """Return boxes with how often they come: a full box that is repeated shares its figures."""
+    first: dict[int, BoxEstimate] = {}
+    counts: dict[int, int] = {}
+    for box in boxes:
+        first.setdefault(id(box.printed), box)
+        counts[id(box.printed)] = counts.get(id(box.printed), 0) + 1
+    return [(box, counts[key]) for key, box in first.items()]
 
 
 def _fixed_values(point: OperatingPoint, costings: Sequence[Costing]) -> dict[str, Any]:

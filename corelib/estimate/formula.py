@@ -16,18 +16,28 @@ import numpy as np
 SIGNS = str.maketrans({"×": "*", "÷": "/", "−": "-"})
 
 
+class _DottedNames(ast.NodeTransformer):
+    """Makes one name of a dotted one, so that it needs no walking later."""
+
+    def visit_Attribute(self, node: ast.Attribute) -> ast.expr:
+        return ast.Name(id=ast.unparse(node))
+
+
 @cache
 def _parsed(formula: str) -> ast.expr:
-    return ast.parse(formula.translate(SIGNS), mode="eval").body
+    tree = ast.parse(formula.translate(SIGNS), mode="eval").body
+    parsed: ast.expr = _DottedNames().visit(tree)
+    return parsed
 
 
+@cache
 def names_in(formula: str) -> tuple[str, ...]:
     """Return the names that a formula reads, in order of appearance, dotted ones whole."""
     found: dict[str, None] = {}
 
     def visit(node: ast.AST) -> None:
-        if isinstance(node, (ast.Name, ast.Attribute)):
-            found[ast.unparse(node)] = None
+        if isinstance(node, ast.Name):
+            found[node.id] = None
         elif isinstance(node, ast.Call):
             for argument in node.args:
                 visit(argument)
@@ -48,8 +58,8 @@ def _evaluate(node: ast.expr, values: Mapping[str, Any]) -> Any:
     match node:
         case ast.Constant(value=float() | int() as number):
             return number
-        case ast.Name() | ast.Attribute():
-            return values[ast.unparse(node)]
+        case ast.Name(id=name):
+            return values[name]
         case ast.BinOp(left=left, op=operator, right=right):
             return _combine(operator, _evaluate(left, values), _evaluate(right, values))
         case ast.UnaryOp(op=ast.USub(), operand=operand):
