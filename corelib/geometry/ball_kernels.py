@@ -308,3 +308,51 @@ def scattered_points(corners: Any, spacing: Any) -> Any:
                 owners[count] = i
                 count += 1
     return points[:count].copy(), areas[:count].copy(), owners[:count].copy()
+
+
+@kernel(f"int64[::1]({_F3})")
+def curve_places(corners: Any) -> Any:
+    """Each triangle's place along a Morton curve through the middles of all triangles (20 bits an axis)."""
+    n = corners.shape[0]
+    middles = np.empty((n, 3))
+    low, high = np.full(3, np.inf), np.full(3, -np.inf)
+    for i in range(n):
+        for axis in range(3):
+            x = corners[i, 0, axis] + corners[i, 1, axis] + corners[i, 2, axis]
+            middles[i, axis] = x
+            low[axis] = min(low[axis], x)
+            high[axis] = max(high[axis], x)
+    extent = max(high[0] - low[0], high[1] - low[1], high[2] - low[2])
+    scale = (2.0**20 - 1.0) / extent if extent > 0.0 else 0.0
+    places = np.empty(n, np.int64)
+    for i in range(n):
+        place = np.int64(0)
+        for axis in range(3):
+            spread = np.int64((middles[i, axis] - low[axis]) * scale)
+            spread = (spread | (spread << 32)) & 0x1F00000000FFFF
+            spread = (spread | (spread << 16)) & 0x1F0000FF0000FF
+            spread = (spread | (spread << 8)) & 0x100F00F00F00F00F
+            spread = (spread | (spread << 4)) & 0x10C30C30C30C30C3
+            spread = (spread | (spread << 2)) & 0x1249249249249249
+            place |= spread << axis
+        places[i] = place
+    return places
+
+
+@kernel(f"Tuple((float64[:, ::1], float64[:, ::1]))({_F3})")
+def normals_and_boxes(corners: Any) -> Any:
+    """Unit normal (0 for a flat triangle) and bounding box (low x y z, high x y z) of each triangle."""
+    n = corners.shape[0]
+    normals, boxes = np.zeros((n, 3)), np.empty((n, 6))
+    for i in range(n):
+        a, b, c = corners[i, 0], corners[i, 1], corners[i, 2]
+        ux, uy, uz = b[0] - a[0], b[1] - a[1], b[2] - a[2]
+        vx, vy, vz = c[0] - a[0], c[1] - a[1], c[2] - a[2]
+        nx, ny, nz = uy * vz - uz * vy, uz * vx - ux * vz, ux * vy - uy * vx
+        length = np.sqrt(nx * nx + ny * ny + nz * nz)
+        if length > 0.0:
+            normals[i, 0], normals[i, 1], normals[i, 2] = nx / length, ny / length, nz / length
+        for axis in range(3):
+            boxes[i, axis] = min(a[axis], b[axis], c[axis])
+            boxes[i, 3 + axis] = max(a[axis], b[axis], c[axis])
+    return normals, boxes

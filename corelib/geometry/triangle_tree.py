@@ -13,8 +13,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.geometry.ball_kernels import (
+    curve_places,
     halved_triangles,
     nearest_distances,
+    normals_and_boxes,
     opposing_balls,
     scattered_points,
     segment_is_free,
@@ -25,21 +27,21 @@ from corelib.geometry.pose import Array
 Faces = NDArray[np.int32]
 LEAF = 4
 THREADS = 2
-_CURVE_BITS = 20
 
 
 @dataclass(frozen=True, eq=False)
 class TriangleTree:
     """The triangles of a mesh in tree order: corners, vertex numbers, unit normals, original face numbers.
 
-    `boxes` holds for node k (root 1, children 2k and 2k + 1) low and high corner; nodes from `leaves` on are
-    the leaves, each with four triangles.
+    `own_boxes_mm` holds each triangle's low and high corner, `boxes_mm` those of node k (root 1, children 2k
+    and 2k + 1); nodes from `leaves` on are the leaves, each with four triangles.
     """
 
     corners_mm: Array
     vertex_numbers: Faces
     normals: Array
     face_numbers: NDArray[np.int64]
+    own_boxes_mm: Array
     boxes_mm: Array
     leaves: int
 
@@ -65,27 +67,32 @@ def split_triangles(corners_mm: Array, most_edge_mm: float) -> tuple[Array, NDAr
 
 
 def _tree(corners: Array, numbers: NDArray[np.int64], faces: Faces) -> TriangleTree:
-    order = np.argsort(_curve_places(corners.mean(axis=1)), kind="stable")
+    order = np.argsort(curve_places(np.ascontiguousarray(corners)), kind="stable")
     corners = np.ascontiguousarray(corners[order])
-    normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
-    length = np.linalg.norm(normals, axis=1)
-    normals /= np.where(length > 0, length, 1.0)[:, None]
+    normals, own_boxes = normals_and_boxes(corners)
     leaves = 1
     while leaves * LEAF < len(corners):
         leaves *= 2
-    boxes = _boxes(corners, leaves)
-    vertex_numbers = np.ascontiguousarray(faces[order])
-    return TriangleTree(corners, vertex_numbers, np.ascontiguousarray(normals), numbers[order], boxes, leaves)
+    return TriangleTree(
+        corners,
+        np.ascontiguousarray(faces[order]),
+        normals,
+        numbers[order],
+        own_boxes,
+        _node_boxes(own_boxes, leaves),
+        leaves,
+    )
 
 
-def _boxes(corners: Array, leaves: int) -> Array:
-    low = np.full((leaves * LEAF, 3), np.inf)
-    high = np.full((leaves * LEAF, 3), -np.inf)
-    low[: len(corners)], high[: len(corners)] = corners.min(axis=1), corners.max(axis=1)
+def _node_boxes(own_boxes: Array, leaves: int) -> Array:
+    padded = np.empty((leaves * LEAF, 6))
+    padded[:, :3], padded[:, 3:] = np.inf, -np.inf
+    padded[: len(own_boxes)] = own_boxes
     boxes = np.empty((2 * leaves, 6))
     boxes[0] = np.nan
-    boxes[leaves:, :3] = low.reshape(leaves, LEAF, 3).min(axis=1)
-    boxes[leaves:, 3:] = high.reshape(leaves, LEAF, 3).max(axis=1)
+    groups = padded.reshape(leaves, LEAF, 6)
+    boxes[leaves:, :3] = groups[:, :, :3].min(axis=1)
+    boxes[leaves:, 3:] = groups[:, :, 3:].max(axis=1)
     level = leaves
     while level > 1:
         children = boxes[level : 2 * level]
@@ -93,23 +100,6 @@ def _boxes(corners: Array, leaves: int) -> Array:
         boxes[level : 2 * level, :3] = np.minimum(children[0::2, :3], children[1::2, :3])
         boxes[level : 2 * level, 3:] = np.maximum(children[0::2, 3:], children[1::2, 3:])
     return boxes
-
-
-def _curve_places(points: Array) -> NDArray[np.int64]:
-    """Return each point's place along a Morton curve through the points' bounding box."""
-    low = points.min(axis=0)
-    extent = float((points.max(axis=0) - low).max()) or 1.0
-    cells = ((points - low) * ((2**_CURVE_BITS - 1) / extent)).astype(np.int64)
-    place = np.zeros(len(points), np.int64)
-    for axis in range(3):
-        spread = cells[:, axis]
-        for shift, mask in (
-            (32, 0x1F00000000FFFF), (16, 0x1F0000FF0000FF), (8, 0x100F00F00F00F00F),
-            (4, 0x10C30C30C30C30C3), (2, 0x1249249249249249),
-        ):  # fmt: skip
-            spread = (spread | (spread << shift)) & mask
-        place |= spread << axis
-    return place
 
 
 @dataclass(frozen=True, eq=False)
@@ -126,9 +116,14 @@ def self_crossings(tree: TriangleTree, least_depth_mm: float = 1e-3, most: int =
 
     Faces that only touch, or lie upon one another in one plane, don't cross.
     """
-    own_boxes = np.concatenate([tree.corners_mm.min(axis=1), tree.corners_mm.max(axis=1)], axis=1)
     pairs, points, depth = count_crossings(
-        tree.corners_mm, tree.vertex_numbers, own_boxes, tree.boxes_mm, tree.leaves, least_depth_mm, most
+        tree.corners_mm,
+        tree.vertex_numbers,
+        tree.own_boxes_mm,
+        tree.boxes_mm,
+        tree.leaves,
+        least_depth_mm,
+        most,
     )
     return Crossings(tree.face_numbers[pairs], points, depth)
 
