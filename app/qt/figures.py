@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
 from PySide6.QtCore import QLocale
@@ -85,6 +86,14 @@ def anything(value: Any, unit: str) -> str:
 def count(value: int | None) -> str:
     """Return a whole number with the locale's grouping."""
     return NONE if value is None else QLocale().toString(int(value))
+
+
+def how_sure(spread: Mapping[str, Any] | None, figure: str) -> str:
+    """Return the range of a figure (P10 to P90) and its evidence, as an appendix; nothing where unknown."""
+    if not spread:
+        return ""
+    low, _, high = spread[figure]
+    return f"  ({rounded(low, 3)} – {rounded(high, 3)}, {words(spread['evidence'])})"
 
 
 def money(value: object, currency: str) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from PySide6.QtCore import Qt
 from PySide6.QtWidgets import QFrame, QGridLayout, QLabel, QWidget
 
-from app.qt.figures import NONE, count, money, quantity
+from app.qt.figures import NONE, count, how_sure, money, quantity
 from app.qt.shown_plan import ShownPlan
 from corelib.units import show_duration
 
@@ -78,5 +78,5 @@ def _figures(plan: ShownPlan) -> list[str]:
         show_duration(totals["build_time_s"]),
         quantity(totals["binder_kg"], "kg"),
         quantity(totals["bed_sand_kg"], "kg"),
-        money(totals["cost"], plan.currency),
+        money(totals["cost"], plan.currency) + how_sure(plan.document.get("spread"), "cost"),
     ]

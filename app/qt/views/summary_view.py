@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.qt.figures import anything, count, money, quantity, words
+from app.qt.figures import anything, count, how_sure, money, quantity, words
 from app.qt.shown_plan import ShownPlan
 from corelib.export.figures import unit_of
 
@@ -73,9 +73,12 @@ class SummaryView(QTreeWidget):
         for name in TOTALS:
             if totals.get(name) is not None:
                 _row(top, words(name), quantity(totals[name], unit_of(name)))
-        _row(top, self.tr("Cost without margin"), money(totals["cost"], plan.currency))
+        spread = plan.document.get("spread")
+        cost = money(totals["cost"], plan.currency) + how_sure(spread, "cost")
+        _row(top, self.tr("Cost without margin"), cost)
         if totals.get("price") is not None:
-            _row(top, self.tr("Price"), money(totals["price"], plan.currency))
+            price = money(totals["price"], plan.currency) + how_sure(spread, "price")
+            _row(top, self.tr("Price"), price)
 
     def _add_line(self, top: Parent, line: Mapping[str, Any], label: str, currency: str) -> None:
         is_money = line["unit"] == currency
