@@ -67,6 +67,7 @@ def _box(plan: Plan, run: BoxRun[Entry]) -> dict[str, Any]:
             "drops": float(run.drops.pixels[layer] * run.drops_a_pixel),
             "binder_ml": float(drops_ml[layer]),
             "strokes": len(run.drops.strokes[layer]),
+            "time_s": float(run.times.time_s[layer]),
             "stroke_printed_mm": float(sum(stroke.printed_mm for stroke in run.drops.strokes[layer])),
         }
         for layer, entry in enumerate(run.drops.made)
@@ -86,6 +87,7 @@ def _box(plan: Plan, run: BoxRun[Entry]) -> dict[str, Any]:
             "binder_by_drops_ml": float(drops_ml.sum()),
             "binder_by_dose_ml": None if dose is None else 1000.0 * dose.value,
             "strokes": sum(len(strokes) for strokes in run.drops.strokes),
+            "printing_s": float(run.times.time_s.sum()),
         },
         "nozzles": _nozzles(run),
     }

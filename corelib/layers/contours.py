@@ -41,6 +41,7 @@ class Outlines:
     `layer_rings[i]` to before `layer_rings[i + 1]`. Outer rings run counter-clockwise and have parent -1;
     holes run clockwise and name their outer ring. `doubtful` lists layers (numbers within the core) whose
     bodies overlap or are inside out: there the rings are those of what is covered once or more.
+    `vanished_mm2` is, layer by layer, what a draw-in leaves nothing of: parts thinner than twice the bleed.
     """
 
     first_layer: int
@@ -49,6 +50,7 @@ class Outlines:
     layer_rings: Longs
     parent: NDArray[np.int32]
     doubtful: tuple[int, ...] = ()
+    vanished_mm2: Series | None = None
 
     @property
     def count(self) -> int:
@@ -259,10 +261,13 @@ def printed_outlines(cutter: CoreCutter, bleed_xy_mm: float, dry: int, first: in
     body = regions.regions(cut.points_mm, cut.ring_starts, cut.layer_rings, cut.parent)
     if first < dry:  # below the core's lowest layer there is nothing
         body = regions.joined([regions.none(dry - first), body])
-    printed = body[dry:]
+    printed, vanished = body[dry:], None
     if bleed_xy_mm:
         printed = regions.drawn_in(printed, bleed_xy_mm)
+    if bleed_xy_mm > 0:  # what the printed part would not bleed back into
+        back = regions.areas_mm2(regions.drawn_in(printed, -bleed_xy_mm))
+        vanished = np.maximum(regions.areas_mm2(body[dry:]) - back, 0.0)
     for below in range(1, dry + 1):
         printed = regions.common(printed, body[dry - below : len(body) - below])
     doubtful = tuple(layer for layer in cut.doubtful if layer >= first)
-    return Outlines(first, *regions.rings(printed), doubtful)
+    return Outlines(first, *regions.rings(printed), doubtful, vanished)

@@ -22,7 +22,7 @@ from corelib.layers.sections import sections_key
 
 Series = NDArray[np.float64]
 
-BLOCK_LAYERS = 16
+BLOCK_LAYERS = 8
 MEMORY_MB = 256.0
 CUTTERS_KEPT = 64
 
@@ -162,6 +162,15 @@ class OutlineStore:
         area = np.concatenate([block.area_mm2 for block in blocks])
         return area, np.concatenate([block.boundary_mm for block in blocks])
 
+    def vanished_areas(self, pose: CutPose) -> Series:
+        """Return, for every layer of the core, the area of which the draw-in leaves nothing."""
+        key = pose.key
+        count = self.cutter(pose, key).count
+        blocks = [self.outlines(pose, layer, key) for layer in range(0, count, BLOCK_LAYERS)]
+        none = np.zeros(BLOCK_LAYERS)
+        parts = [none[: b.count] if b.vanished_mm2 is None else b.vanished_mm2 for b in blocks]
+        return np.concatenate(parts)
+
     def doubtful_layers(self, pose: CutPose) -> tuple[int, ...]:
         """Return the core's layers in which its bodies overlap or are inside out."""
         key = pose.key
@@ -179,7 +188,8 @@ def _write(path: Path, outlines: Outlines) -> None:
     stream = io.BytesIO()
     numbers = np.array([outlines.first_layer, *outlines.doubtful], dtype=np.int64)
     arrays = (outlines.points_mm, outlines.ring_starts, outlines.layer_rings, outlines.parent)
-    for array in (numbers, *arrays):
+    vanished = np.empty(0) if outlines.vanished_mm2 is None else outlines.vanished_mm2
+    for array in (numbers, *arrays, vanished):
         np.save(stream, array)
     content = stream.getvalue()
     with suppress(OSError, FileError):  # a disk that refuses only costs time
@@ -195,8 +205,16 @@ def _read(path: Path) -> Outlines | None:
     if hashlib.sha256(raw[32:]).digest() != raw[:32]:
         return None
     stream = io.BytesIO(raw[32:])
-    numbers, points, ring_starts, layer_rings, parent = (
-        np.load(stream, allow_pickle=False) for _ in range(5)
+    numbers, points, ring_starts, layer_rings, parent, vanished = (
+        np.load(stream, allow_pickle=False) for _ in range(6)
     )
     doubtful = tuple(int(layer) for layer in numbers[1:])
-    return Outlines(int(numbers[0]), points, ring_starts, layer_rings, parent, doubtful)
+    return Outlines(
+        int(numbers[0]),
+        points,
+        ring_starts,
+        layer_rings,
+        parent,
+        doubtful,
+        vanished if len(vanished) else None,
+    )

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from corelib import units
 from corelib.estimate.stated import number
-from corelib.estimate.time import LayerTimes
+from corelib.estimate.time import LayerTimes, StrokeSums, layer_times
 from corelib.findings import Finding, in_order
 from corelib.job.models import Job, Packing, Placement
 from corelib.job.operating_point import required
@@ -37,6 +37,9 @@ from corelib.layers.strokes import HeadLayout, head_layout
 from corelib.plan.model import Plan
 from corelib.progress import SILENT, Progress
 
+VANISHED_FROM = 50.0
+"""Vanished area of a layer, in squares of the bleed, from which it is a finding; a square corner has 0.2."""
+
 Made = TypeVar("Made")
 Series = NDArray[np.float64]
 Use = Callable[[LayerPixels, NDArray[np.uint8]], Made]
@@ -51,6 +54,8 @@ class BoxRun(Generic[Made]):
     layout: HeadLayout
     layers: BoxLayers
     drops: BoxDrops[Made]
+    times: LayerTimes
+    """Seconds of each layer with the strokes of its own image."""
     drops_a_pixel: float
     bound_mm2: Series
     idle: IdleNozzles | None
@@ -111,7 +116,8 @@ def run_box(
         with_bits=with_bits,
         progress=progress.span(0.0, 0.9 if dead else 1.0),
     )
-    times = nozzle_times(plan.estimate.boxes[layers.box].layer_times, plan.point)
+    layer_s = layer_times(layers, plan.point, plan.box.inner_mm, StrokeSums.of(drops.strokes))
+    times = nozzle_times(layer_s, plan.point)
     open_time_s = plan.point.binder.open_time_s
     idle = None if open_time_s is None else idle_nozzles(drops.nozzle_pixels, times, open_time_s)
     interval = None
@@ -134,7 +140,19 @@ def run_box(
     ]
     grey = number(plan.point, "machine.grey_level")
     return BoxRun(
-        layers.box, grid, layout, layers, drops, grey, bound, idle, interval, hits, shift, in_order(findings)
+        layers.box,
+        grid,
+        layout,
+        layers,
+        drops,
+        layer_s,
+        grey,
+        bound,
+        idle,
+        interval,
+        hits,
+        shift,
+        in_order(findings),
     )
 
 
@@ -234,12 +252,20 @@ def _body_findings(box: int, bodies: Sequence[DrawnBody], store: OutlineStore) -
         if body.key in seen or not body.pose.is_compensated:
             continue
         seen.add(body.key)
-        area, _ = store.printed_areas(body.pose)
-        gone = np.flatnonzero(area == 0.0)
-        gone = gone[gone >= body.pose.dry]
+        bleed_mm = body.pose.body.bleed_xy_mm
+        vanished = store.vanished_areas(body.pose)
+        gone = np.flatnonzero(vanished > VANISHED_FROM * bleed_mm**2)
         if len(gone):
-            facts = {"layers": len(gone), "bleed_mm": body.pose.body.bleed_xy_mm}
-            found.append(Finding("layers.vanished", "check", facts, core=body.core_id, box=box))
+            volume_mm3 = body.pose.thickness_mm * float(vanished[gone].sum())
+            facts = {
+                "layers": len(gone),
+                "bleed_mm": bleed_mm,
+                "volume_mm3": round(volume_mm3, 2),
+                "share_pct": round(100.0 * volume_mm3 / body.pose.body.core.volume_mm3, 3),
+            }
+            found.append(
+                Finding("layers.vanished", "check", facts, core=body.core_id, box=box, layers=_span(gone))
+            )
         rest_mm = body.pose.body.bleed_z_mm - body.pose.dry * body.pose.thickness_mm
         if abs(rest_mm) > 1e-9:
             facts = {"dry_layers": body.pose.dry, "rest_mm": round(rest_mm, 4)}

@@ -9,7 +9,10 @@ import trimesh
 from PIL import Image
 
 from app.cli import run
+from corelib.errors import Cancelled
 from corelib.job.files import read_job
+from corelib.progress import Progress
+from corelib.usecases.imaging import layers_to_folder
 
 
 def no_window(_path):
@@ -165,6 +168,22 @@ def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
     lost = sum(hit["pixels"] for hit in again["boxes"][0]["nozzles"]["dead_hits"])
     assert lost == index["boxes"][0]["nozzles"]["sparing_shift"]["lost_after"] == 0
     capsys.readouterr()
+
+
+def test_a_cancelled_run_leaves_no_index_and_goes_on_later(tmp_path):
+    job = write_job(tmp_path, {"cone": curved_meshes()["cone"]})
+    out = tmp_path / "images"
+    with pytest.raises(Cancelled):
+        layers_to_folder(job, out, progress=Progress(lambda share, step, facts: share > 0.6))
+    assert not out.exists()
+    assert not (tmp_path / "images.partial" / "index.json").exists()
+    assert len(list((tmp_path / "images.partial").rglob("*.tif"))) > 20
+    resumed = layers_to_folder(job, out)
+    assert resumed.resumed > 20
+    fresh = layers_to_folder(job, tmp_path / "fresh")
+    assert fresh.resumed == 0
+    assert (out / "index.json").read_bytes() == (tmp_path / "fresh" / "index.json").read_bytes()
+    assert not (tmp_path / "images.partial").exists()
 
 
 @pytest.mark.parametrize(

@@ -161,6 +161,16 @@ def test_what_is_thinner_than_twice_the_bleed_vanishes():
     outlines = printed_outlines(made, 0.15, 0, 0, made.count)
     assert outlines.area_mm2.tolist() == [0.0] * 10
     assert len(outlines.points_mm) == 0
+    assert outlines.vanished_mm2 == pytest.approx([5.0] * 10)
+
+
+def test_a_thin_fin_vanishes_and_its_body_does_not():
+    body = joined(box(20, 10, 3), box(10, 0.25, 3, at=(20, 5, 0)))
+    made = cutter(body)
+    outlines = printed_outlines(made, 0.15, 0, 0, made.count)
+    corners = 4 * (1 - np.pi / 4) * 0.15**2
+    assert outlines.area_mm2 == pytest.approx([19.7 * 9.7] * 10, abs=0.01)  # a bump at the fin's root
+    assert outlines.vanished_mm2 == pytest.approx([10 * 0.25 + corners] * 10, abs=0.02)
 
 
 def test_under_faces_stay_dry_and_walls_do_not():

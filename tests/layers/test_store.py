@@ -20,8 +20,8 @@ def pose(mesh, bleed=0.15, bleed_z=0.2, rotation=None):
 def test_blocks_are_made_once_and_found_on_disk(tmp_path):
     store = OutlineStore(tmp_path)
     first = store.outlines(pose(sphere(10, 30, 40)), 20)
-    assert first.first_layer == BLOCK_LAYERS
-    assert store.outlines(pose(sphere(10, 30, 40)), BLOCK_LAYERS) is first
+    assert first.first_layer == 20 // BLOCK_LAYERS * BLOCK_LAYERS
+    assert store.outlines(pose(sphere(10, 30, 40)), first.first_layer) is first
     assert (store.made, store.read) == (1, 0)
     again = OutlineStore(tmp_path)
     found = again.outlines(pose(sphere(10, 30, 40)), 17)

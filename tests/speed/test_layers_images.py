@@ -14,13 +14,16 @@ from vtkmodules.vtkCommonCore import vtkPoints
 from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkPolyData
 from vtkmodules.vtkImagingStencil import vtkImageStencilToImage, vtkPolyDataToImageStencil
 
+from corelib.allowance.body import PrintedBody
 from corelib.export.bilevel import ImagePlace, tiff_file
 from corelib.layers.contours import CoreCutter
 from corelib.layers.grid import PixelGrid
+from corelib.layers.model import PlacedBody
 from corelib.layers.nozzles import NozzleTimes, idle_nozzles
 from corelib.layers.raster import LayerDrawer, drawn_bodies
 from corelib.layers.sections import core_sections
 from corelib.layers.store import OutlineStore
+from corelib.layers.view import printed_layer
 from tests.layers.meshes import box, gyroid, inside_out, joined
 from tests.layers.test_build import placed
 
@@ -139,6 +142,28 @@ def test_full_canvas_bits_against_clearing_the_canvas_and_polygon_fill():
     theirs = least_s(pillow, 2)
     say("Pillow polygons + packing / full-canvas bits", round(theirs / own, 1))
     assert theirs / own >= 3
+
+
+def test_a_layer_from_the_store_against_the_first_time(tmp_path):
+    """A layer of 100 copies of 10 types of 30,000 triangles with bleed; absolute times are printed only."""
+    bodies = []
+    for kind in range(10):
+        mesh = gyroid(24 + kind % 3, 150.0 + kind)
+        low = mesh.low_mm
+        for copy in range(10):
+            body = placed(mesh, (copy * 170 - low[0], kind * 90 - low[1], -low[2]), number=10 * kind + copy)
+            printed = PrintedBody(body.body.core, mesh, (1.0, 1.0, 1.0), 0.15, 0.2)
+            bodies.append(PlacedBody(body.placement, printed))
+    drawn = drawn_bodies(bodies, T)
+    assert 25_000 <= np.mean([len(body.body.mesh.faces) for body in bodies]) <= 45_000
+    first = least_s(lambda: printed_layer(drawn, OutlineStore(tmp_path), 300), 1)
+    stored = least_s(lambda: printed_layer(drawn, OutlineStore(tmp_path), 300), 3)
+    store = OutlineStore(tmp_path)
+    printed_layer(drawn, store, 301)
+    again = least_s(lambda: printed_layer(drawn, store, 302), 3)
+    say("a layer: first time, from disk, in memory (ms)", [round(1e3 * t, 1) for t in (first, stored, again)])
+    assert stored < 0.5 * first
+    assert again <= stored
 
 
 def test_own_group_4_against_libtiff_through_pillow():
