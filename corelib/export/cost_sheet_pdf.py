@@ -196,7 +196,7 @@ class _Sheet:
         for sharing in entry["shares"][:1]:
             rows = [
                 (
-                    share["core_name"],
+                    self.core_name(share),
                     str(share["count"]),
                     self.money(share["cost_each"]),
                     self.money(share["price_each"]),
@@ -213,6 +213,14 @@ class _Sheet:
                     paper.paragraph(rule, paper.SMALL),
                 ]
             )
+
+    def core_name(self, share: Mapping[str, Any]) -> str:
+        """Return a core's name; what rides along has only an id."""
+        return (
+            str(share["core_name"])
+            if share["core_name"] != share["name"]
+            else label(share["name"], self.language)
+        )
 
     def places(self, entry: Mapping[str, Any]) -> Iterator[Flowable]:
         rows = [

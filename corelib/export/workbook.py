@@ -7,6 +7,7 @@ estimator can change a rate or a quantity and see the price follow. Text of user
 from __future__ import annotations
 
 import io
+import math
 import re
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
@@ -35,6 +36,7 @@ DIGITS = {
 }
 """How many digits a unit shows in its cells; the cells hold all."""
 FUNCTIONS = {"max": "MAX", "min": "MIN"}
+ROW_HEIGHT, FORMULA_CHARACTERS = 15.0, 78
 CREATED = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed date in the file's properties: the same plan gives the same bytes."""
 
@@ -114,7 +116,7 @@ class _Writer:
         sums = self.sheet(names[0], (34, 22, 50), landscape=False)
         costs = self.sheet(names[1], (30, 10, 16, 80))
         inputs = self.sheet(names[2], (30, *([18] * max(1, len(self.plan["boxes"])))))
-        assumptions = self.sheet(names[3], (36, 22, 14, 60, 12))
+        assumptions = self.sheet(names[3], (36, 26, 22, 60, 12))
         self.write_assumptions(assumptions)
         self.write_inputs(inputs)
         total = self.write_costs(costs)
@@ -169,16 +171,26 @@ class _Writer:
         sheet.write_string(row, 0, path)
         number = _number(value)
         if number is None:
-            sheet.write_string(row, 1, str(value))
+            sheet.write_string(row, 1, self._plain(value), self.wrap)
         else:
             unit = unit_of(path) or (self.plan["job"]["currency"] if path.startswith("rates.") else "")
             sheet.write_number(row, 1, float(number), self.format(unit))
             place = xl_rowcol_to_cell(row, 1, row_abs=True, col_abs=True)
             self.assumptions.add(path, f"{_quoted(sheet.get_name())}!{place}", number)
         mark = source.get("evidence")
-        sheet.write_string(row, 2, self.label(f"evidence.{mark}") if mark else "")
+        sheet.write_string(row, 2, self.label(f"evidence.{mark}") if mark else "", self.wrap)
         sheet.write_string(row, 3, str(source.get("source", "")), self.wrap)
         sheet.write_string(row, 4, self.label("yes") if changed else "")
+
+    def _plain(self, value: Any) -> str:
+        """Return a value that is no number as people read it: lists and rows without brackets."""
+        if isinstance(value, bool):
+            return self.label("yes" if value else "no")
+        if isinstance(value, Mapping):
+            return ", ".join(f"{name} {self._plain(item)}" for name, item in value.items())
+        if isinstance(value, (list, tuple)):
+            return "; ".join(self._plain(item) for item in value)
+        return str(value)
 
     def write_inputs(self, sheet: Any) -> None:
         """Write the quantities and times that cost lines stand on, a column for each box."""
@@ -237,6 +249,7 @@ class _Writer:
                     known = state.values.get("cost", Decimal(0))
                     state.add("cost", "+".join(before_margin), known)
                 self._line(sheet, row, line, [state, self.assumptions], currency, bold=True)
+                sheet.set_row(row, _row_height(line.formula))
                 row += 1
                 if not any("." not in name for name, _ in line.inputs):
                     once.append(place)
@@ -258,7 +271,7 @@ class _Writer:
             sheet.write_number(row, 1, box + 1)
             known = [self.box_inputs[box]] if len(line.parts) == len(self.box_inputs) else []
             self._line(sheet, row, part, [*known, self.assumptions], currency)
-            sheet.set_row(row, None, None, {"level": 1})
+            sheet.set_row(row, _row_height(part.formula), None, {"level": 1})
         return row + 1
 
     def _line(
@@ -304,6 +317,7 @@ class _Writer:
             amounts[kind] = amounts.get(kind, Decimal(0)) + Decimal(str(line.value))
             row += 1 + len(line.parts)
         first = below + 4
+        sheet.set_h_pagebreaks([first - 1])
         sheet.write_string(first - 1, 0, self.label("cost_by_kind"), self.bold)
         currency = self.plan["job"]["currency"]
         for index, (kind, cells) in enumerate(kinds.items()):
@@ -346,6 +360,8 @@ class _Writer:
         sheet.write_string(0, 0, self.label("sheet_layers"), self.title)
         columns = ("z_mm", "printed_area_mm2", "nominal_area_mm2", "boundary_mm", "binder_ml", "time_s")
         units = [unit_of(name) for name in columns]
+        for column, shown in enumerate(("0.00", "#,##0.0", "#,##0.0", "#,##0.0", "0.0000", "0.0"), start=2):
+            sheet.set_column(column, column, 16, self.book.add_format({"num_format": shown}))
         heads = [
             self.label("box"),
             self.label("layer"),
@@ -425,6 +441,11 @@ def cell_formula(line: Line, known: Sequence[_Cells], decimals: int) -> str | No
     except KeyError:
         return None
     return f"=ROUND({formula},{decimals})"
+
+
+def _row_height(formula: str) -> float:
+    """Return the height of a row whose formula may take several lines."""
+    return ROW_HEIGHT * math.ceil(max(1, len(formula)) / FORMULA_CHARACTERS)
 
 
 def _number(value: Any) -> Decimal | None:
