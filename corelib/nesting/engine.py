@@ -35,9 +35,11 @@ from corelib.nesting.tiers import (
 )
 from corelib.progress import SILENT, Progress
 
-EDGE_CELLS = 20.0  # lattice pitches along a core's mean edge
+EDGE_CELLS = 15.0  # lattice pitches along a core's mean edge
 MOST_COLUMNS = 40_000  # lattice columns of a box
 FINENESS = 2
+WIDEST_PITCH = 1.6  # how much wider the pitch may be than wanted, to suit the cores' sizes
+WASTE_OF_PITCH = 0.02  # what slanted faces lose, as a share, for a pitch as wide as wanted
 
 
 @dataclass(frozen=True, eq=False)
@@ -49,7 +51,11 @@ class Task:
     rules: NestRules
     search: Search
     fixed: tuple[Placement, ...] = ()
-    ordered: bool = True
+
+    @property
+    def ordered(self) -> bool:
+        """True if every core must be drawable in some order."""
+        return self.rules.is_ordered
 
     @property
     def origin_mm(self) -> Array:
@@ -59,11 +65,28 @@ class Task:
 
 
 def lattice_for(task: Task) -> Lattice:
-    """Return a lattice fine enough for the cores and coarse enough for the box."""
-    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in task.items if item.copies]))
+    """Return a lattice fine enough for the cores and coarse enough for the box.
+
+    Of the pitches about right, the one that rounds the cores' sizes with their gaps up the least.
+    """
+    packed = [item for item in task.items if item.copies]
+    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed]))
     room = np.array(task.box.high_mm) - task.origin_mm
-    pitch_mm = max(edge_mm / EDGE_CELLS, float(np.sqrt(room[0] * room[1] / MOST_COLUMNS)))
-    return Lattice(pitch_mm, FINENESS)
+    least_mm = max(edge_mm / EDGE_CELLS, float(np.sqrt(room[0] * room[1] / MOST_COLUMNS)))
+    sizes = np.array([item.mesh.size_mm for item in packed])
+    gaps = np.array([[item.gap_mm] for item in packed])
+    most_mm = least_mm * WIDEST_PITCH
+    divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
+    tried = FINENESS * np.unique((sizes + gaps).round(6))[:, None] / divisors
+    pitches = np.unique(np.append(tried[(tried >= least_mm) & (tried <= most_mm)], [least_mm, most_mm]))
+    wastes = []
+    for pitch in pitches:
+        cell = pitch / FINENESS
+        up = np.ceil(sizes / cell - 1e-6) * cell - sizes + np.ceil(gaps / cell - 1e-6) * cell - gaps
+        wide = room[:2] + gaps.max() - np.floor((room[:2] + gaps.max()) / pitch + 1e-6) * pitch
+        waste = (up / (sizes + gaps)).mean() + (wide / room[:2]).mean()
+        wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
+    return Lattice(min(wastes)[1], FINENESS)
 
 
 @dataclass(frozen=True, eq=False)
@@ -208,18 +231,16 @@ ORDERS: tuple[Order, ...] = (
 """In which order cores are placed: what the constructor sorts by."""
 
 
-def construct(
-    field: Field,
-    count: int,
-    ceiling: int,
-    order: Callable[[Bank, int], tuple[float, ...]],
-    taste: tuple[int, ...],
-) -> bool:
+def construct(field: Field, count: int, ceiling: int, order: Order, taste: tuple[int, ...]) -> bool:
     """Place the first `count` cores of a field one after the other; False if one finds no spot."""
     keys = [order(field.bank, int(kind)) for kind in field.kinds[:count]]
-    return all(
-        field.insert(core, ceiling, 0, taste) for core in sorted(range(count), key=lambda i: (keys[i], i))
-    )
+    for core in sorted(range(count), key=lambda core: (keys[core], core)):
+        tallest = int(field.room[field.bank.of_kind[field.kinds[core]], 3].max())
+        near = field.top + tallest  # on top of all there is room: no need to look higher up first
+        low_enough = near < ceiling and field.insert(core, near, 0, taste)
+        if not low_enough and not field.insert(core, ceiling, 0, taste):
+            return False
+    return True
 
 
 def best_construction(field: Field, count: int, ceiling: int) -> Field:

@@ -63,3 +63,5 @@ class NestRules:
     """A core keeps its bed while sand reaches this share of its height."""
     freed_share: float = 0.25
     """A core can be drawn when sand is down to this share of its height."""
+    is_ordered: bool = True
+    """Every core must be drawable, in some order; False only for comparison with tables that ask for none."""

@@ -97,7 +97,7 @@ def _sunk(
         else:
             return body
     slack_mm = _slack_mm(best, near, clearance)
-    while layer > lowest:
+    while layer > lowest and slack_mm >= -TOLERANCE_MM:
         step = min(max(1, int(slack_mm / thickness_mm)), layer - lowest)
         tried = at_layer(body, layer - step, thickness_mm)
         slack_mm = _slack_mm(tried, near, clearance)
@@ -137,7 +137,10 @@ def _slack_mm(body: Body, near: Sequence[Body], clearance: Clearance) -> float:
         need_mm = max(body.item.gap_mm, other.item.gap_mm)
         apart = np.maximum(body.low_mm - other.high_mm, other.low_mm - body.high_mm).clip(min=0.0)
         if np.sqrt((apart**2).sum()) < need_mm + least_mm:
-            least_mm = min(least_mm, clearance.distance_mm(body, other, need_mm + least_mm) - need_mm)
+            distance_mm = clearance.distance_mm(body, other, need_mm + least_mm)
+            if distance_mm == 0.0:
+                return -np.inf  # at gap 0 too: touching can't be told from overlap
+            least_mm = min(least_mm, distance_mm - need_mm)
             if least_mm < -TOLERANCE_MM:
                 break
     return least_mm
