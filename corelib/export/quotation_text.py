@@ -44,7 +44,8 @@ def _finding(finding: Mapping[str, Any], about: str) -> list[str]:
 
 def _row(entry: Mapping[str, Any]) -> str:
     low, _, high = entry["spread"]["price"]
-    days = f"{entry['lead_time_days_early']} to {entry['lead_time_days_late']} d"
+    early, late = entry["lead_time_days_early"], entry["lead_time_days_late"]
+    days = f"{late} d" if early == late else f"{early} to {late} d"
     return (
         f"  {entry['sets']:>5}  {entry['boxes']:>5}  {entry['unit_price']:>15}  {entry['total_price']:>11}  "
         f"{_about(low):>9} to {_about(high):<9}  {entry['spread']['evidence'] or '':<15} {days}"
