@@ -7,6 +7,7 @@ the file's name gets one sentence.
 from __future__ import annotations
 
 import hashlib
+import os
 import threading
 from collections.abc import Sequence
 from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
@@ -21,7 +22,7 @@ import numpy as np
 
 from corelib.child import Answer, Child, Entry, Request
 from corelib.errors import ChildError, InputError, MeshError
-from corelib.mesh.readers import CHORD_MM, MIB, RawMesh, ReadLimits, read_raw
+from corelib.mesh.readers import CHORD_MM, MIB, RawMesh, ReadLimits, read_raw, stated_limits
 from corelib.progress import SILENT, Progress
 
 SECONDS_PER_MB = 1.0
@@ -58,7 +59,7 @@ class ParserPool:
     def __init__(
         self, children: int = 2, limits: ReadLimits | None = None, entry: Entry = parse_request
     ) -> None:
-        self.limits = limits or ReadLimits()
+        self.limits = limits or stated_limits(os.environ)
         self._children = [
             Child(entry, memory_mb=self.limits.memory_mb, name=f"corestow-parser-{number}")
             for number in range(children)

@@ -8,14 +8,15 @@ from __future__ import annotations
 
 import io
 import re
-from dataclasses import dataclass, field
+from collections.abc import Mapping
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.errors import FileError, MeshError
+from corelib.errors import FileError, InputError, MeshError
 
 MIB = 2**20
 _STL_HEADER_BYTES = 84
@@ -36,6 +37,25 @@ class ReadLimits:
     """Bytes unpacked from one packed byte, for parts above 1 MB."""
     memory_mb: int = 6144
     seconds: float = 120.0
+
+
+def stated_limits(environment: Mapping[str, str]) -> ReadLimits:
+    """Return the limits with those that the environment states, as CORESTOW_READ_TRIANGLES=20000000.
+
+    Raises InputError for a name that is no limit or a value that is no positive number.
+    """
+    known = {f"CORESTOW_READ_{limit.name.upper()}": limit for limit in fields(ReadLimits)}
+    stated: dict[str, Any] = {}
+    for name in sorted(name for name in environment if name.startswith("CORESTOW_READ_")):
+        try:
+            limit = known[name]
+            value = float(environment[name]) if limit.type == "float" else int(environment[name])
+        except (KeyError, ValueError) as error:
+            raise InputError("mesh.limit_wrong", name=name, known=sorted(known)) from error
+        if not 0 < value < 1e12:
+            raise InputError("mesh.limit_wrong", name=name, known=sorted(known))
+        stated[limit.name] = value
+    return ReadLimits(**stated)
 
 
 @dataclass(frozen=True, eq=False)

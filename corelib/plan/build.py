@@ -11,6 +11,7 @@ from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import allowance_findings, gap_findings, printed_body
 from corelib.checks.loads import check_loads
 from corelib.checks.process import check_process_of_job
+from corelib.checks.steps import step_findings
 from corelib.checks.volumes import check_layer_volume
 from corelib.cost.sharing import share_cost
 from corelib.cost.sheet import CostSheet, cost_job, missing_rates
@@ -70,6 +71,7 @@ def build_plan(
     findings = [
         *_core_findings(cores, point),
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
+        *_step_findings(placed, point),
         *gate,
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *estimate.findings,
@@ -106,6 +108,7 @@ def job_cores(
         job.cores,
         folder,
         bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
+        layer_thickness_mm=point.process.layer_thickness_mm,
         progress=progress,
         pool=parsers,
     )
@@ -115,6 +118,19 @@ def job_cores(
 def _core_findings(cores: Sequence[LoadedCore], point: OperatingPoint) -> list[Finding]:
     found = [finding for core in cores for finding in core.findings]
     return found + [finding for core in cores for finding in allowance_findings(core, point.process)]
+
+
+def _step_findings(placed: Sequence[Sequence[PlacedBody]], point: OperatingPoint) -> list[Finding]:
+    """Return the coarse layer steps of each core in each orientation in which it lies."""
+    found: list[Finding] = []
+    seen: set[tuple[str, bytes]] = set()
+    for item in (item for box in placed for item in box):
+        rotation = np.array(item.placement.matrix, dtype=np.float64)[:3, :3]
+        key = item.body.core_id, rotation[2].tobytes()
+        if key not in seen and item.body.core.item.block is None:
+            seen.add(key)
+            found += step_findings(item.body.core, rotation, point.process)
+    return found
 
 
 def _pieces(job: Job) -> tuple[LoadedCore, ...]:

@@ -125,3 +125,14 @@ def test_relative_paths_hold_when_the_program_moves_to_another_folder(
     monkeypatch.chdir(folder)
     inspection, _ = inspect_file(Path("box.stl"), "mm", pool=pool)
     assert inspection.findings == ()
+
+
+def test_step_facets_follow_the_layer_thickness(pool):
+    step = Path(__file__).parents[1] / "data" / "step"
+    loaded = [
+        load_cores([item("a", "block_with_bore.step", None)], step, layer_thickness_mm=layer_mm, pool=pool)[0]
+        for layer_mm in (0.2, 2.0)
+    ]
+    chords = [core.findings[0].facts["chord_mm"] for core in loaded]
+    assert chords == pytest.approx([0.02, 0.2])
+    assert len(loaded[0].mesh.faces) > len(loaded[1].mesh.faces)

@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from corelib.errors import FileError, MeshError
-from corelib.mesh.readers import ReadLimits, read_raw
+from corelib.errors import FileError, InputError, MeshError
+from corelib.mesh.readers import ReadLimits, read_raw, stated_limits
 from tests.mesh.shapes import ascii_stl, box_corners, mesh_xml, model_xml, stl_bytes, write_3mf
 
 LIMITS = ReadLimits()
@@ -146,3 +146,28 @@ def test_3mf_objects_that_are_no_core_are_reported(tmp_path):
     raw = read_raw(write_3mf(tmp_path / "core.3mf", model_xml(resources, items)), LIMITS)
     assert len(raw.faces) == 12
     assert raw.remarks == (("mesh.objects_left_out", {"left_out": 1}),)
+
+
+def test_more_than_ten_million_triangles_are_refused_before_they_are_read(tmp_path):
+    count = 10_000_001
+    path = tmp_path / "huge.stl"
+    with path.open("wb") as stream:  # a sparse file: no space on disk
+        stream.write(b"huge".ljust(80, b"\0") + count.to_bytes(4, "little"))
+        stream.truncate(84 + 50 * count)
+    with pytest.raises(MeshError) as caught:
+        read_raw(path, LIMITS)
+    assert caught.value.code == "mesh.too_many_triangles"
+    assert caught.value.facts["found"] == count
+
+
+def test_limits_are_stated_in_the_environment():
+    stated = stated_limits({"CORESTOW_READ_TRIANGLES": "50", "CORESTOW_READ_SECONDS": "2.5", "HOME": "/"})
+    assert (stated.triangles, stated.seconds, stated.file_mb) == (50, 2.5, LIMITS.file_mb)
+    for wrong in (
+        {"CORESTOW_READ_TRIANGLES": "many"},
+        {"CORESTOW_READ_PIES": "3"},
+        {"CORESTOW_READ_FILE_MB": "-1"},
+    ):
+        with pytest.raises(InputError) as caught:
+            stated_limits({f"CORESTOW_READ_{name}": value})
+        assert caught.value.code == "mesh.limit_wrong"
