@@ -163,11 +163,7 @@ def test_more_than_ten_million_triangles_are_refused_before_they_are_read(tmp_pa
 def test_limits_are_stated_in_the_environment():
     stated = stated_limits({"CORESTOW_READ_TRIANGLES": "50", "CORESTOW_READ_SECONDS": "2.5", "HOME": "/"})
     assert (stated.triangles, stated.seconds, stated.file_mb) == (50, 2.5, LIMITS.file_mb)
-    for wrong in (
-        {"CORESTOW_READ_TRIANGLES": "many"},
-        {"CORESTOW_READ_PIES": "3"},
-        {"CORESTOW_READ_FILE_MB": "-1"},
-    ):
+    for name, value in (("TRIANGLES", "many"), ("PIES", "3"), ("FILE_MB", "-1")):
         with pytest.raises(InputError) as caught:
             stated_limits({f"CORESTOW_READ_{name}": value})
         assert caught.value.code == "mesh.limit_wrong"
