@@ -93,7 +93,7 @@ def how_sure(spread: Mapping[str, Any] | None, figure: str) -> str:
     if not spread:
         return ""
     low, _, high = spread[figure]
-    return f"  ({rounded(low, 3)} – {rounded(high, 3)}, {words(spread['evidence'])})"
+    return f"  ({rounded(low, 3)} – {rounded(high, 3)}, {profile_word(spread['evidence'])})"
 
 
 def money(value: object, currency: str) -> str:

@@ -57,7 +57,7 @@ def readable(colour: QColor, palette: QPalette) -> QColor:
     """Return the colour drawn toward the ink, so that a thin line of it shows on the background."""
     if is_dark(palette):
         return mixed(colour, QColor("white"), 0.10)
-    return mixed(colour, QColor("black"), 0.34)
+    return mixed(colour, QColor("black"), 0.48 if colour is YELLOW else 0.34)
 
 
 def mixed(one: QColor, other: QColor, share: float) -> QColor:

@@ -122,6 +122,14 @@
             <source>Placements in box {0}: {1} cores, {2} high</source>
             <translation>Lagen in Kasten {0}: {1} Kerne, {2} hoch</translation>
         </message>
+        <message>
+            <source>{0} down</source>
+            <translation>{0} nach unten</translation>
+        </message>
+        <message>
+            <source>{0} down, turned {1}°</source>
+            <translation>{0} nach unten, gedreht um {1}°</translation>
+        </message>
     </context>
     <context>
         <name>BoxView</name>

@@ -147,7 +147,10 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
         }
         for z, area in zip(heights, areas, strict=True)
     ]
-    placements = [{"core": core, "copy": copy, "matrix": matrix} for core, copy, matrix in PLACES]
+    lies = {"down": "-z", "yaw_deg": 90.0}
+    placements = [
+        {"core": core, "copy": copy, "matrix": matrix, "orientation": lies} for core, copy, matrix in PLACES
+    ]
     box = {
         "layer_thickness_mm": LAYER_MM,
         "inner_mm": BOX_MM,

@@ -9,7 +9,7 @@ from PySide6.QtCore import QModelIndex, Qt
 from PySide6.QtWidgets import QTreeWidgetItem, QWidget
 
 from app.qt.document import Document
-from app.qt.figures import count, quantity, stated
+from app.qt.figures import count, quantity, rounded, stated
 from app.qt.pages.page import Page
 from app.qt.views.edit_tree import EditTree, Field
 from corelib.errors import CorestowError
@@ -112,7 +112,7 @@ class BoxPage(Page):
                 plan.core_names[place.core],
                 count(place.copy_number + 1),
                 "" if set_index is None else count(set_index + 1),
-                more.get("orientation_label", ""),
+                self._lies(more.get("orientation")),
                 self.tr("hand") if more.get("placed_by") == "hand" else self.tr("search"),
             ]
             item = self.placements.row(None, texts)
@@ -122,6 +122,17 @@ class BoxPage(Page):
                 self.document.box_index + 1, len(box.placements), quantity(box.height_mm, "mm")
             )
         )
+
+    def _lies(self, orientation: dict[str, Any] | None) -> str:
+        """Return how a core lies: what points down, and the turn after that."""
+        if orientation is None:
+            return ""
+        down, turn_deg = orientation["down"], orientation["yaw_deg"]
+        if not isinstance(down, str):
+            down = "({})".format(", ".join(rounded(part, 3) for part in down))
+        if not turn_deg:
+            return self.tr("{0} down").format(down)
+        return self.tr("{0} down, turned {1}°").format(down, stated(turn_deg, ""))
 
     def _choose(self, item: QTreeWidgetItem | None) -> None:
         if item is not None:

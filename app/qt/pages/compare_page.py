@@ -22,7 +22,7 @@ from app.qt.document import Document
 from app.qt.figures import NONE, language, money, number, quantity, words
 from app.qt.pages.page import Page
 from app.qt.palette import CORE_COLOURS, faint_ink, ground, ink, readable
-from corelib.comparison import MOST, Comparison, FigureRow, compare_plans
+from corelib.comparison import FEWEST, MOST, Comparison, FigureRow, compare_plans
 from corelib.errors import CorestowError, InputError
 from corelib.files import read_document
 from corelib.units import MM2_PER_CM2
@@ -110,7 +110,7 @@ class ComparePage(Page):
 
     def _add(self, name: str, document: dict[str, Any]) -> None:
         if len(self._plans) >= MOST:
-            facts = {"count": len(self._plans) + 1, "fewest": 2, "most": MOST}
+            facts = {"count": len(self._plans) + 1, "fewest": FEWEST, "most": MOST}
             self.refused.emit(InputError("comparison.wrong_count", **facts))
             return
         names = [known for known, _ in self._plans]
@@ -131,7 +131,8 @@ class ComparePage(Page):
         self.curves.clear()
         self._legend.clear()
         self._show_buttons()
-        if len(self._plans) < 2:
+        self.curves.setVisible(len(self._plans) >= FEWEST)
+        if len(self._plans) < FEWEST:
             self.table.setHeaderLabels([self.tr("Figure"), *(name for name, _ in self._plans)])
             self.statements.setText(
                 self.tr("Keep a plan, change the job, plan again and keep that too; or add plan files.")

@@ -20,6 +20,7 @@ def look():
     window = next(w for w in QApplication.topLevelWidgets() if isinstance(w, MainWindow))
     if window.plan_worker.is_busy or window.document.job is None:
         return
+    timer.stop()
     plan = window.document.plan
     print("boxes", 0 if plan is None else len(plan.boxes), window.notice.text)
     window.close()
