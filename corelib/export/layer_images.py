@@ -42,6 +42,7 @@ class ImageConvention:
     rows: Literal["along travel", "across travel"]
     canvas: Literal["full box", "printed extent"]
     first_number: int
+    blank_layers: bool
     image_format: ImageFormat
 
 
@@ -185,10 +186,12 @@ class LayerImageWriter:
         number = self.convention.first_number + drawn.layer
         entry: dict[str, Any] = {"layer": drawn.layer, "number": number, "pixels": drawn.pixels}
         window = drawn.window
+        if window is None and not self.convention.blank_layers:
+            return {**entry, "file": None}
         if self.convention.canvas == "full box":
             window = (0, self.grid.rows, 0, self.grid.columns)
-        if window is None:
-            return {**entry, "file": None}
+        elif window is None:
+            window = (0, 1, 0, min(8, self.grid.columns))  # a blank image of a few pixels
         suffix = SUFFIX[self.convention.image_format]
         name = f"box-{self.box + 1}/layer-{number:05d}.{suffix}"
         kept = self.folder.kept(name)

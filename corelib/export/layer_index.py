@@ -127,21 +127,17 @@ def nozzle_table(runs: Sequence[BoxRun[Entry]]) -> bytes:
 
 
 def stroke_table(runs: Sequence[BoxRun[Entry]]) -> bytes:
-    """Return the stroke list as comma-separated values: box, layer, strip, pass, printed from and to."""
-    rows = [
-        [
-            run.box,
-            stroke.layer,
-            stroke.strip,
-            stroke.pass_number,
-            f"{stroke.low_mm:.10g}",
-            f"{stroke.high_mm:.10g}",
-        ]
-        for run in runs
-        for strokes in run.drops.strokes
-        for stroke in strokes
-    ]
-    return _table(("box", "layer", "strip", "pass", "low_mm", "high_mm"), rows)
+    """Return the stroke list as comma-separated values: box, layer, strip, pass, printed from and to.
+
+    A stroke towards the low end of the travel has `from_mm` above `to_mm`.
+    """
+    rows = []
+    for run in runs:
+        for stroke in (stroke for strokes in run.drops.strokes for stroke in strokes):
+            ends = [f"{stroke.low_mm:.10g}", f"{stroke.high_mm:.10g}"]
+            ends = ends if stroke.is_forward else ends[::-1]
+            rows.append([run.box, stroke.layer, stroke.strip, stroke.pass_number, *ends])
+    return _table(("box", "layer", "strip", "pass", "from_mm", "to_mm"), rows)
 
 
 def _table(columns: Sequence[str], rows: Sequence[Sequence[Any]]) -> bytes:

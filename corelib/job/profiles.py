@@ -223,6 +223,10 @@ class MachineProfile(Profile):
     image_rows: Literal["along travel", "across travel"] | None = None
     image_canvas: Literal["full box", "printed extent"] | None = None
     image_first_number: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
+    image_blank_layers: bool | None = None
+    """Whether a layer without print (base and cover layers) has an image too."""
+    first_stroke: Literal["from low end", "from high end"] | None = None
+    """End of the travel at which each layer's first stroke begins."""
 
 
 class OvenProfile(Profile):

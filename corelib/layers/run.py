@@ -16,7 +16,7 @@ from corelib.layers.grid import PixelGrid
 from corelib.layers.nozzles import RowPixels
 from corelib.layers.raster import NO_BITS, DrawnBody, LayerDrawer, LayerPixels
 from corelib.layers.store import BLOCK_LAYERS, OutlineStore
-from corelib.layers.strokes import HeadLayout, Stroke, layer_strokes, nozzle_pixels
+from corelib.layers.strokes import HeadLayout, Stroke, StrokeRules, layer_strokes, nozzle_pixels
 from corelib.progress import SILENT, Progress
 
 Made = TypeVar("Made")
@@ -100,7 +100,7 @@ def draw_box(
     count: int,
     use: Callable[[LayerPixels, Bits], Made],
     *,
-    skips_empty: bool,
+    rules: StrokeRules,
     with_bits: bool = True,
     progress: Progress = SILENT,
 ) -> BoxDrops[Made]:
@@ -115,7 +115,7 @@ def draw_box(
         lost = int(drawn.row_pixels[unreached].sum())
         sums[:, layer] = drawn.pixels, drawn.over_pixels, drawn.negative_pixels, lost
         by_nozzle[layer] = nozzle_pixels(drawn.row_pixels, layout)
-        strokes.append(layer_strokes(drawn, layout, grid, skips_empty=skips_empty))
+        strokes.append(layer_strokes(drawn, layout, grid, rules))
         made.append(result)
         progress((layer + 1) / count, "images")
     return BoxDrops(sums[0], sums[1], sums[2], sums[3], by_nozzle, tuple(strokes), tuple(made))

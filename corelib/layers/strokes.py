@@ -98,6 +98,8 @@ class Stroke:
     pass_number: int
     low_mm: float
     high_mm: float
+    is_forward: bool = True
+    """Whether the head prints towards the high end of its travel."""
 
     @property
     def printed_mm(self) -> float:
@@ -105,10 +107,19 @@ class Stroke:
         return self.high_mm - self.low_mm
 
 
+@dataclass(frozen=True)
+class StrokeRules:
+    """How a machine strokes: whether it skips empty ones, prints both ways, and where a layer begins."""
+
+    skips_empty: bool
+    prints_both_ways: bool
+    first_from_low: bool
+
+
 def layer_strokes(
-    drawn: LayerPixels, layout: HeadLayout, grid: PixelGrid, *, skips_empty: bool
+    drawn: LayerPixels, layout: HeadLayout, grid: PixelGrid, rules: StrokeRules
 ) -> tuple[Stroke, ...]:
-    """Return the strokes of a layer, strip by strip and pass by pass.
+    """Return the strokes of a layer, strip by strip and pass by pass; both ways in turn where it prints so.
 
     A machine that doesn't skip empty strokes runs each over the whole box.
     """
@@ -118,16 +129,22 @@ def layer_strokes(
     rows = np.flatnonzero((drawn.row_pixels > 0) & (group >= 0))
     np.minimum.at(low, group[rows], drawn.reach[rows, 0])
     np.maximum.at(high, group[rows], drawn.reach[rows, 1])
-    strokes = []
+    strokes: list[Stroke] = []
     for strip in range(layout.strips):
         for number in range(layout.passes):
             place = strip * layout.interlace + number % layout.interlace
-            if skips_empty and high[place] == 0:
+            if rules.skips_empty and high[place] == 0:
                 continue
-            reach = (int(low[place]), int(high[place])) if skips_empty else (0, grid.columns)
+            reach = (int(low[place]), int(high[place])) if rules.skips_empty else (0, grid.columns)
+            back = rules.prints_both_ways and len(strokes) % 2 == 1
             strokes.append(
                 Stroke(
-                    drawn.layer, strip, number, reach[0] * grid.pitch_along_mm, reach[1] * grid.pitch_along_mm
+                    drawn.layer,
+                    strip,
+                    number,
+                    reach[0] * grid.pitch_along_mm,
+                    reach[1] * grid.pitch_along_mm,
+                    rules.first_from_low != back,
                 )
             )
     return tuple(strokes)

@@ -33,7 +33,7 @@ from corelib.layers.nozzles import (
 from corelib.layers.raster import DrawnBody, LayerPixels, drawn_bodies
 from corelib.layers.run import BoxDrops, copy_row_pixels, draw_box
 from corelib.layers.store import OutlineStore
-from corelib.layers.strokes import HeadLayout, head_layout
+from corelib.layers.strokes import HeadLayout, StrokeRules, head_layout
 from corelib.plan.model import Plan
 from corelib.progress import SILENT, Progress
 
@@ -86,6 +86,15 @@ def box_layout(plan: Plan, grid: PixelGrid) -> HeadLayout:
     )
 
 
+def stroke_rules(point: OperatingPoint) -> StrokeRules:
+    """Return how the machine strokes; raises InputError for what its profile doesn't state."""
+    return StrokeRules(
+        skips_empty=bool(required(point, "machine.skips_empty_strokes")),
+        prints_both_ways=bool(required(point, "machine.prints_both_ways")),
+        first_from_low=required(point, "machine.first_stroke") == "from low end",
+    )
+
+
 def run_box(
     plan: Plan,
     placed: Sequence[PlacedBody],
@@ -112,7 +121,7 @@ def run_box(
         store,
         layers.count,
         use,
-        skips_empty=bool(required(plan.point, "machine.skips_empty_strokes")),
+        rules=stroke_rules(plan.point),
         with_bits=with_bits,
         progress=progress.span(0.0, 0.9 if dead else 1.0),
     )

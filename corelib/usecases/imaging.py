@@ -67,6 +67,7 @@ def image_convention(point: OperatingPoint, image_format: str = "tiff") -> Image
         rows=required(point, "machine.image_rows"),
         canvas=required(point, "machine.image_canvas"),
         first_number=required(point, "machine.image_first_number"),
+        blank_layers=required(point, "machine.image_blank_layers"),
         image_format="png" if image_format == "png" else "tiff",
     )
 

@@ -29,6 +29,7 @@ def convention(**changes):
         "rows": "along travel",
         "canvas": "full box",
         "first_number": 0,
+        "blank_layers": True,
         "image_format": "tiff",
     }
     return ImageConvention(**{**stated, **changes})
@@ -212,7 +213,9 @@ def test_a_place_that_cannot_be_written_is_refused(tmp_path):
 
 def test_printed_extent_writes_no_empty_images_and_numbers_as_stated(tmp_path):
     folder = ImageFolder(tmp_path / "out", "key")
-    writer = LayerImageWriter(folder, 1, GRID, convention(canvas="printed extent", first_number=1))
+    writer = LayerImageWriter(
+        folder, 1, GRID, convention(canvas="printed extent", first_number=1, blank_layers=False)
+    )
     empty = np.zeros((50, 8), dtype=np.uint8)
     assert writer(drawn(empty, 0), empty) == {"layer": 0, "number": 1, "pixels": 0, "file": None}
     _, bits = floor_seen_from_above(GRID)
@@ -221,6 +224,20 @@ def test_printed_extent_writes_no_empty_images_and_numbers_as_stated(tmp_path):
     assert (entry["column"], entry["row"], entry["width"], entry["height"]) == (0, 3, 32, 38)
     noted = json.loads((tmp_path / "out.partial" / "done.jsonl").read_text())
     assert noted == entry
+
+
+@pytest.mark.parametrize("canvas", ["full box", "printed extent"])
+@pytest.mark.parametrize("blank_layers", [True, False])
+def test_blank_layers_have_an_image_where_the_machine_wants_one(tmp_path, canvas, blank_layers):
+    folder = ImageFolder(tmp_path / "out", "key")
+    writer = LayerImageWriter(folder, 0, GRID, convention(canvas=canvas, blank_layers=blank_layers))
+    empty = np.zeros((50, 8), dtype=np.uint8)
+    entry = writer(drawn(empty, 3), empty)
+    assert (entry["file"] is not None) == blank_layers
+    if blank_layers:
+        image = np.array(Image.open(tmp_path / "out.partial" / entry["file"]))
+        assert not image.any()
+        assert image.shape == ((50, 64) if canvas == "full box" else (1, 8))
 
 
 @pytest.mark.parametrize("axis", ["x", "y"])

@@ -6,9 +6,10 @@ import pytest
 from corelib.errors import InputError
 from corelib.layers.grid import PixelGrid
 from corelib.layers.raster import LayerPixels
-from corelib.layers.strokes import head_layout, layer_strokes, nozzle_pixels
+from corelib.layers.strokes import StrokeRules, head_layout, layer_strokes, nozzle_pixels
 
 GRID = PixelGrid("x", 0.1, 0.1, 1000, 500)
+RULES = StrokeRules(skips_empty=True, prints_both_ways=True, first_from_low=True)
 
 
 def layout(nozzles=100, pitch=0.2, overlap=0.0, passes=2, shift=0, grid=GRID):
@@ -85,7 +86,7 @@ def test_an_overlap_as_wide_as_the_head_is_refused():
 
 def test_strokes_reach_from_the_first_pixel_to_the_last():
     made = layout(nozzles=100)
-    strokes = layer_strokes(drawn([10, 12, 250]), made, GRID, skips_empty=True)
+    strokes = layer_strokes(drawn([10, 12, 250]), made, GRID, RULES)
     assert [(s.strip, s.pass_number, s.low_mm, s.high_mm) for s in strokes] == [
         (0, 0, 10.0, 20.0),
         (1, 0, 10.0, 20.0),
@@ -96,15 +97,15 @@ def test_strokes_reach_from_the_first_pixel_to_the_last():
 
 def test_a_machine_that_cannot_skip_runs_over_the_whole_box():
     made = layout(nozzles=100)
-    strokes = layer_strokes(drawn([10]), made, GRID, skips_empty=False)
+    strokes = layer_strokes(drawn([10]), made, GRID, StrokeRules(False, True, True))
     assert len(strokes) == 3 * 2
     assert {(s.low_mm, s.high_mm) for s in strokes} == {(0.0, 100.0)}
-    assert layer_strokes(drawn([]), made, GRID, skips_empty=True) == ()
+    assert layer_strokes(drawn([]), made, GRID, RULES) == ()
 
 
 def test_shared_rows_take_a_stroke_in_each_pass():
     made = layout(nozzles=250, passes=4)
-    assert [s.pass_number for s in layer_strokes(drawn([11]), made, GRID, skips_empty=True)] == [1, 3]
+    assert [s.pass_number for s in layer_strokes(drawn([11]), made, GRID, RULES)] == [1, 3]
 
 
 def test_nozzles_count_all_their_rows():
@@ -113,3 +114,15 @@ def test_nozzles_count_all_their_rows():
     assert counted[5] == 3 * 100
     assert counted[50] == 100
     assert counted.sum() == 400
+
+
+def test_strokes_go_both_ways_in_turn_where_the_machine_prints_so():
+    made, layer = layout(nozzles=100), drawn([10, 11, 210, 211])
+
+    def ways(both, from_low):
+        return [s.is_forward for s in layer_strokes(layer, made, GRID, StrokeRules(True, both, from_low))]
+
+    assert ways(both=True, from_low=True) == [True, False, True, False]
+    assert ways(both=True, from_low=False) == [False, True, False, True]
+    assert ways(both=False, from_low=True) == [True] * 4
+    assert ways(both=False, from_low=False) == [False] * 4
