@@ -17,10 +17,10 @@ from corelib.cost.sharing import CostShare, Sharing
 from corelib.cost.uncertainty import Uncertainty
 from corelib.estimate.schedule import BoxSchedule, Schedule
 from corelib.export.cautions import Caution, cautions_before
+from corelib.export.figures import label as figure_label
 from corelib.findings import Finding
 from corelib.job.profiles import PROFILE_KINDS
-from corelib.reference import table
-from corelib.wording import finding_wording, wording
+from corelib.wording import finding_wording, label, wording
 
 QUOTATION_KIND = "corestow.quotation"
 COST_SHEET_KIND = "corestow.cost_sheet"
@@ -33,8 +33,20 @@ HANDLING = ("lifting", "silica_dust")
 
 def quotation_label(name: str, language: str = "en", **facts: object) -> str:
     """Return a heading of quotation and cost sheet, with facts filled in; the name itself if it has none."""
-    labels: dict[str, str] = table("quotation_labels")[language]
-    return labels.get(name, name).format(**facts)
+    try:
+        return label("quotation", name, language, **facts)
+    except KeyError:
+        return name
+
+
+def cost_name(code: str, language: str = "en") -> str:
+    """Return the name of a cost line, a figure, a profile value or an evidence mark, as people say it."""
+    for sheet, name in (("quotation", code), ("profiles", code.rpartition(".")[2])):
+        try:
+            return label(sheet, name, language)
+        except KeyError:
+            continue
+    return figure_label(code, language)
 
 
 def quotation_document(quotation: Quotation, language: str = "en") -> dict[str, Any]:

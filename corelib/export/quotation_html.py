@@ -7,9 +7,9 @@ from decimal import Decimal
 from typing import Any
 
 from corelib.export.chart import ticks
-from corelib.export.figures import duration, fixed, label, named, number, unit_of
+from corelib.export.figures import duration, fixed, named, number, unit_of
 from corelib.export.page import html_page, html_table, safe
-from corelib.export.quotation_data import quotation_label, ready_text
+from corelib.export.quotation_data import cost_name, quotation_label, ready_text
 from corelib.findings import SEVERITIES
 
 Document = Mapping[str, Any]
@@ -35,8 +35,7 @@ class _Words:
         return quotation_label(name, self.language, **facts)
 
     def name(self, code: str) -> str:
-        known = self.label(code)
-        return label(code, self.language) if known == code else known
+        return cost_name(code, self.language)
 
     def money(self, amount: str) -> str:
         return amount_text(amount, self.currency, self.language)
@@ -133,7 +132,7 @@ def _overview(words: _Words) -> str:
             words.money(entry["unit_price"]),
             words.money(entry["total_price"]),
             f"{words.about(entry['spread']['price'][0])} – {words.about(entry['spread']['price'][2])}",
-            label(str(entry["spread"]["evidence"]), words.language),
+            words.name(str(entry["spread"]["evidence"])),
             f"{entry['lead_time_days_early']} – {entry['lead_time_days_late']}",
         )
         for entry in words.document["quantities"]
@@ -180,10 +179,19 @@ def _quantity(entry: Document, words: _Words) -> str:
     )
 
 
-def _opening(line: Document, words: _Words) -> str:
+def _part_name(part: Document, number: int, line: Document, words: _Words) -> str:
+    """Return the name of a line's part: its box where the parts are one code in each box."""
+    same = part["code"] == line["code"]
+    return words.label("box_n", number=number) if same else words.name(part["code"])
+
+
+def _opening(line: Document, words: _Words, name: str | None = None) -> str:
     inside = f"<p><code>{safe(line['formula'])}</code></p>"
     if line.get("parts"):
-        inside += "".join(_opening(part, words) for part in line["parts"])
+        inside += "".join(
+            _opening(part, words, _part_name(part, number, line, words))
+            for number, part in enumerate(line["parts"], start=1)
+        )
     else:
         rows = [
             (words.name(name), name, _input(name, value, words)) for name, value in line["inputs"].items()
@@ -191,7 +199,7 @@ def _opening(line: Document, words: _Words) -> str:
         heads = [(words.label("input"), False), ("", False), (words.label("amount"), True)]
         inside += html_table(heads, rows)
     return (
-        f'<details><summary><span>{safe(words.name(line["code"]))}</span><span class="n">'
+        f'<details><summary><span>{safe(name or words.name(line["code"]))}</span><span class="n">'
         f"{safe(words.money(line['amount']))}</span></summary>{inside}</details>"
     )
 
@@ -208,7 +216,7 @@ def _causes(spread: Document, words: _Words) -> str:
             f"{cause['share']:.0%}",
             words.about(cause["swing"]),
             _drawn_from(inputs[cause["name"]], words),
-            label(inputs[cause["name"]]["evidence"], words.language),
+            words.name(inputs[cause["name"]]["evidence"]),
         )
         for cause in spread["causes"][:MOST_CAUSES]
     ]
@@ -221,7 +229,7 @@ def _drawn_from(entry: Document, words: _Words) -> str:
         low, high = entry["value"] - entry["sd"], entry["value"] + entry["sd"]
     else:
         low, high = entry["low"], entry["high"]
-    unit = unit_of(entry["name"])
+    unit = unit_of(entry["name"]).replace("currency", words.currency)
     between = f"{number(low, words.language, 3)} – {number(high, words.language, 3)}"
     return f"{between}\u00a0{unit}" if unit else between
 

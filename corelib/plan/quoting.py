@@ -97,7 +97,8 @@ def quote_job(
         done.append(here)
         if shown is not None:
             shown(_calculated(here), here.spread)
-    return _quotation(done, point, terms, seed)
+    names = {core.item.id: core.item.name for core in cores}
+    return _quotation(done, point, terms, names, seed)
 
 
 def _refuse_what_is_missing(job: Job, point: OperatingPoint) -> None:
@@ -124,7 +125,13 @@ def _calculated(here: _Packed) -> Calculated:
     return Calculated(_sets(here.job), len(here.estimate.boxes), here.sheet.price)
 
 
-def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationTerms, seed: int) -> Quotation:
+def _quotation(
+    done: Sequence[_Packed],
+    point: OperatingPoint,
+    terms: QuotationTerms,
+    names: dict[str, str],
+    seed: int,
+) -> Quotation:
     first = done[0].job
     firm = firm_prices([_calculated(here) for here in done], first.currency, terms.round_unit_price_to)
     quotes = tuple(_quote(here, price, point, terms) for here, price in zip(done, firm, strict=True))
@@ -142,7 +149,7 @@ def _quotation(done: Sequence[_Packed], point: OperatingPoint, terms: QuotationT
         currency=first.currency,
         terms=terms,
         set_names=tuple(casting_set.name for casting_set in first.casting_sets),
-        core_names={core.id: core.name for core in first.cores},
+        core_names=names,
         point=point,
         quantities=quotes,
         break_even=_break_even(quotes, terms, joined, seed),
