@@ -210,6 +210,37 @@ def plan(
     return HAS_STOP if result.has_stop else OK
 
 
+def nest(
+    job: Path,
+    *,
+    seconds: float | None = None,
+    seed: int | None = None,
+    write: Annotated[bool, Parameter(negative="")] = False,
+    scheduler: str | None = None,
+) -> int:
+    """Search a packing for a job: heights, fill, bounds, how it is unpacked.
+
+    Parameters
+    ----------
+    job
+        The job file. Locked placements stay where they are.
+    seconds
+        How long to search (to the end of a round); the job's own effort if not said.
+    seed
+        Seed of the search; the job's own if not said.
+    write
+        Write the packing and the effort reached into the job file.
+    scheduler
+        Address of a dask scheduler that does the work.
+    """
+    from corelib.usecases.nesting import nest_job
+
+    shown = _progress()
+    result = nest_job(job, seconds=seconds, seed=seed, write=write, scheduler=scheduler, progress=shown)
+    print("\n".join(result.lines))
+    return HAS_STOP if result.has_stop else OK
+
+
 def quote(
     job: Path,
     *,
@@ -459,6 +490,56 @@ def sheets(
     return OK
 
 
+def number(
+    mesh: Path,
+    signs: str,
+    *,
+    at: str,
+    normal: str,
+    out: Path,
+    height: float = 10.0,
+    depth: float = 1.0,
+    unit: str | None = None,
+) -> int:
+    """Sink a number into a flat face of a core, as on a core print, and write the core as a new mesh.
+
+    Parameters
+    ----------
+    mesh
+        The core's mesh file; it stays as it is.
+    signs
+        The number: 0 to 9 and -, at most 12 signs.
+    at
+        Middle of the number, a point on the face, as X,Y,Z in mm.
+    normal
+        Direction out of the face, as X,Y,Z.
+    out
+        The new mesh file (.stl, mm).
+    height
+        Height of the signs in mm; a stroke is a fifth of it wide.
+    depth
+        How deep the number is sunk, in mm.
+    unit
+        Length unit of a mesh whose format has none.
+    """
+    from corelib.usecases.numbering import NumberFace, number_file
+
+    face = NumberFace(_three("--at", at), _three("--normal", normal), height, depth)
+    made = number_file(mesh, out, signs, face, unit=unit)
+    print(f"{out}: {len(made.faces)} triangles")
+    return OK
+
+
+def _three(option: str, text: str) -> tuple[float, float, float]:
+    from corelib.errors import InputError
+
+    try:
+        x, y, z = (float(part) for part in text.split(","))
+    except ValueError as error:
+        raise InputError("job.value_form", where=option, field=option, value=text, form="X,Y,Z") from error
+    return x, y, z
+
+
 def warm() -> int:
     """Compile the computing kernels once, so that later starts are quick."""
     from corelib.usecases.warming import warm_kernels
@@ -479,9 +560,11 @@ COMMANDS: tuple[Callable[..., int], ...] = (
     new,
     check,
     plan,
+    nest,
     quote,
     layers,
     sheets,
+    number,
     compare,
     process,
     measure,

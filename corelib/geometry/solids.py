@@ -63,6 +63,16 @@ def union(made: Sequence[Solid]) -> Solid:
     return manifold3d.Manifold.batch_boolean(list(made), manifold3d.OpType.Add)
 
 
+def difference(whole: Solid, cut: Solid) -> Solid:
+    """Return the solid less what the cut covers."""
+    return whole - cut
+
+
+def without_slivers(made: Solid, tolerance_mm: float) -> Solid:
+    """Return the solid with shorter edges merged, so that it stays closed in single precision."""
+    return made.simplify(tolerance_mm)
+
+
 def volume_mm3(made: Solid) -> float:
     """Return the solid's volume."""
     return float(made.volume())
