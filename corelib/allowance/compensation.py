@@ -12,6 +12,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from corelib.allowance.bleed import bleed, bleed_findings
 from corelib.allowance.body import PrintedBody
 from corelib.findings import Finding
 from corelib.job.profiles import ProcessProfile
@@ -51,9 +52,8 @@ def allowance(core: LoadedCore, process: ProcessProfile) -> Allowance:
     across = 1.0 / (1.0 + _PCT * (process.scale_error_xy_pct or 0.0))
     up = 1.0 / (1.0 + _PCT * (process.scale_error_z_pct or 0.0))
     extra_mm = item.coating_mm + item.clearance_mm if is_casting else 0.0
-    return Allowance(
-        (x, y, z), (across, across, up), (process.bleed_xy_mm or 0.0) + extra_mm, process.bleed_z_mm or 0.0
-    )
+    bled = bleed(process)
+    return Allowance((x, y, z), (across, across, up), bled.xy_mm + extra_mm, bled.z_mm)
 
 
 def printed_body(core: LoadedCore, process: ProcessProfile) -> PrintedBody:
@@ -100,7 +100,9 @@ def allowance_findings(core: LoadedCore, process: ProcessProfile) -> tuple[Findi
     """Return what a reader must know about a core's allowances."""
     item = core.item
     found = []
-    fields = ("scale_error_xy_pct", "scale_error_z_pct", "bleed_xy_mm", "bleed_z_mm")
+    fields: tuple[str, ...] = ("scale_error_xy_pct", "scale_error_z_pct", "bleed_xy_mm", "bleed_z_mm")
+    if process.bleed_table is not None:
+        fields = fields[:2]
     unknown = [name for name in fields if getattr(process, name) is None]
     if unknown:
         found.append(Finding("allowance.unknown", "check", {"unknown": unknown}, item.id))
@@ -122,12 +124,13 @@ def gap_findings(gap_mm: float, process: ProcessProfile, d90_mm: float | None) -
     Two outlines bleed towards each other, and a grain of D90 that both reach sticks them together; downward,
     binder reaches a core below from b_z on.
     """
-    found = []
-    sideways_mm = 2.0 * (process.bleed_xy_mm or 0.0) + (d90_mm or 0.0)
+    found = list(bleed_findings(process))
+    bled = bleed(process)
+    sideways_mm = 2.0 * bled.xy_mm + (d90_mm or 0.0)
     if gap_mm < sideways_mm:
-        facts = {"gap_mm": gap_mm, "least_mm": sideways_mm, "bleed_mm": process.bleed_xy_mm or 0.0}
+        facts = {"gap_mm": gap_mm, "least_mm": sideways_mm, "bleed_mm": bled.xy_mm}
         found.append(Finding("allowance.gap_bridged", "check", facts))
-    down_mm = process.bleed_z_mm or 0.0
+    down_mm = bled.z_mm
     if gap_mm < down_mm:
         found.append(Finding("allowance.gap_soaked", "check", {"gap_mm": gap_mm, "least_mm": down_mm}))
     whole, rest_mm = downward_layers(process)
@@ -139,7 +142,7 @@ def gap_findings(gap_mm: float, process: ProcessProfile, d90_mm: float | None) -
 
 def downward_layers(process: ProcessProfile) -> tuple[int, float]:
     """Return by how many whole layers downward faces are drawn in, and what remains of the bleed in mm."""
-    thickness_mm, bleed_mm = process.layer_thickness_mm, process.bleed_z_mm
+    thickness_mm, bleed_mm = process.layer_thickness_mm, bleed(process).z_mm
     if not thickness_mm or not bleed_mm:
         return 0, 0.0
     whole = int(np.floor(bleed_mm / thickness_mm + 0.5))

@@ -34,7 +34,15 @@ from corelib.job.fields import (
     Text,
     contradiction,
 )
-from corelib.job.rows import AndradeFit, DryingRow, SieveRow, StraightFit, StrengthRow, refuse_repeats
+from corelib.job.rows import (
+    AndradeFit,
+    BleedRow,
+    DryingRow,
+    SieveRow,
+    StraightFit,
+    StrengthRow,
+    refuse_repeats,
+)
 
 PROFILE_SCHEMA_VERSION = 1
 Table = Annotated[tuple[TablePoint, ...], Field(min_length=1, max_length=100)]
@@ -282,6 +290,8 @@ class ProcessProfile(Profile):
     scale_error_z_pct: ScaleError_pct | None = None
     bleed_xy_mm: Annotated[float, Field(ge=-2, le=5)] | None = None
     bleed_z_mm: Annotated[float, Field(ge=0, le=5)] | None = None
+    bleed_table: Annotated[tuple[BleedRow, ...], Field(min_length=1, max_length=100)] | None = None
+    """Bleed over dose and hours from print to cure, every dose with every wait; goes before the two values."""
     tolerance_mm: Annotated[float, Field(gt=0, le=10)] | None = None
     """Accuracy wanted, plus or minus."""
     least_wall_mm: Length_mm | None = None
@@ -319,6 +329,10 @@ class ProcessProfile(Profile):
     @model_validator(mode="after")
     def _strength_is_a_function_of_dose(self) -> Self:
         refuse_repeats("strength_on_dose", [row.binder_on_sand_pct for row in self.strength_on_dose or ()])
+        rows = [(row.binder_on_sand_pct, row.hours_until_cure) for row in self.bleed_table or ()]
+        doses, waits = {dose for dose, _ in rows}, {wait for _, wait in rows}
+        if len(rows) != len(set(rows)) or len(rows) != len(doses) * len(waits):
+            raise ValueError("bleed_table needs every dose with every wait, once each")
         return self
 
 

@@ -24,6 +24,15 @@ class DryingRow(Frozen):
     time_s: NotNegative
 
 
+class BleedRow(Frozen):
+    """Bleed at one dose and one wait from print to cure."""
+
+    binder_on_sand_pct: Annotated[float, Field(gt=0, le=20)]
+    hours_until_cure: Annotated[float, Field(ge=0, le=1000)]
+    bleed_xy_mm: Annotated[float, Field(ge=-2, le=5)]
+    bleed_z_mm: Annotated[float, Field(ge=0, le=5)]
+
+
 class StrengthRow(Frozen):
     """Bending strength of cured test bars at one dose."""
 

@@ -118,3 +118,34 @@ def test_downward_bleed_comes_in_whole_layers(bleed_mm, whole, rest_mm):
     assert codes_found == ({"allowance.downward_rest"} if abs(rest_mm) > 0 else set())
     assert layers == whole
     assert rest == pytest.approx(rest_mm, abs=1e-12)
+
+
+TABLE = [
+    {"binder_on_sand_pct": dose, "hours_until_cure": wait, "bleed_xy_mm": across, "bleed_z_mm": 2 * across}
+    for dose, wait, across in ((1.8, 4, 0.10), (1.8, 24, 0.16), (2.4, 4, 0.20), (2.4, 24, 0.30))
+]
+
+
+@pytest.mark.parametrize(
+    ("dose", "hours", "expected_mm", "within"),
+    [(1.8, 4, 0.10, True), (2.4, 24, 0.30, True), (2.1, 14, 0.19, True), (3.0, 48, 0.30, False)],
+)
+def test_bleed_is_read_between_the_rows_of_its_table(dose, hours, expected_mm, within):
+    profile = process(
+        bleed_table=TABLE,
+        binder_on_sand_pct=dose,
+        print_to_cure_h=hours,
+        scale_error_xy_pct=0.0,
+        scale_error_z_pct=0.0,
+    )
+    body = printed_body(core(mesh_is="core at size"), profile)
+    assert body.bleed_xy_mm == pytest.approx(expected_mm)
+    assert body.bleed_z_mm == pytest.approx(2 * expected_mm)
+    codes_found = {finding.code for finding in gap_findings(5.0, profile, None)}
+    assert ("allowance.beyond_bleed_table" in codes_found) is not within
+    assert "allowance.unknown" not in codes(core(mesh_is="core at size"), profile)
+
+
+def test_a_bleed_table_with_a_hole_is_refused():
+    with pytest.raises(ValueError, match="every dose with every wait"):
+        process(bleed_table=TABLE[:3])

@@ -218,9 +218,11 @@ def test_every_dimensioned_field_shows_its_unit():
     }  # fmt: skip
     choices_and_tables = {
         "binder.surface_tension_fit", "binder.viscosity_fit",
-        "binder.sds_date", "binder.sds_number", "machine.box_opens", "machine.first_stroke", "machine.image_canvas",
-        "machine.image_jet_value", "machine.image_origin", "machine.image_rows", "machine.travel_axis",
-        "oven.drying_table", "oven.heating", "process.strength_on_dose", "sand.sieve_analysis",
+        "binder.sds_date", "binder.sds_number", "machine.box_opens", "machine.first_stroke",
+        "machine.image_canvas", "machine.image_jet_value", "machine.image_origin", "machine.image_rows",
+        "machine.travel_axis",
+        "oven.drying_table", "oven.heating", "process.bleed_table",
+        "process.strength_on_dose", "sand.sieve_analysis",
         "rates.interest_base", "sand.sieve_multipliers", "shop.shifts",
     }  # fmt: skip
     assert without == plain_numbers | money | choices_and_tables
