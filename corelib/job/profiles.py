@@ -291,7 +291,7 @@ class ProcessProfile(Profile):
     bleed_xy_mm: Annotated[float, Field(ge=-2, le=5)] | None = None
     bleed_z_mm: Annotated[float, Field(ge=0, le=5)] | None = None
     bleed_table: Annotated[tuple[BleedRow, ...], Field(min_length=1, max_length=100)] | None = None
-    """Bleed over dose and hours from print to cure, every dose with every wait; goes before the two values."""
+    """Bleed over dose and hours from print to cure, every dose with every wait; goes before both values."""
     tolerance_mm: Annotated[float, Field(gt=0, le=10)] | None = None
     """Accuracy wanted, plus or minus."""
     least_wall_mm: Length_mm | None = None

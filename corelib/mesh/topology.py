@@ -230,7 +230,8 @@ def _winding(vertices: Any, faces: Any, label: Any, body: Any, point: Any) -> An
 
 def weld(corners: NDArray[np.floating]) -> tuple[Vertices, Faces]:
     """Return vertices and faces of loose triangles (m, 3, 3): corners with equal bits become one vertex."""
-    points = np.ascontiguousarray(corners, dtype=np.float64).reshape(-1, 3) + 0.0  # no negative zeros
+    with np.errstate(invalid="ignore"):  # a signalling NaN of a damaged file: found later as not finite
+        points = np.ascontiguousarray(corners, dtype=np.float64).reshape(-1, 3) + 0.0  # no negative zeros
     first, number = _weld_rows(points.view(np.int64))
     return points[first], number.reshape(-1, 3)
 

@@ -63,3 +63,10 @@ def test_winding_number_is_one_inside_a_box_and_nought_outside(point):
     if abs(distance) > 1e-6:
         turns = winding_number(vertices, faces, label, 0, np.array(point))
         assert turns == pytest.approx(1.0 if distance < 0 else 0.0, abs=1e-6)
+
+
+def test_signalling_nan_is_no_surprise():
+    corners = np.zeros((1, 3, 3), np.float32)
+    corners.view(np.uint32)[0, 0, 0] = 0x7F800001
+    vertices, _ = weld(corners)
+    assert np.isnan(vertices).sum() == 1
