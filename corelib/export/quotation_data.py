@@ -14,7 +14,7 @@ from corelib import __version__
 from corelib.cost.breakeven import BreakEven, JoinedWorth
 from corelib.cost.quotation import QuantityQuote, Quotation
 from corelib.cost.sharing import CostShare, Sharing
-from corelib.cost.uncertainty import Uncertainty
+from corelib.cost.uncertainty import Uncertainty, shown
 from corelib.estimate.schedule import BoxSchedule, Schedule
 from corelib.export.cautions import Caution, cautions_before
 from corelib.export.figures import label as figure_label
@@ -156,6 +156,7 @@ def _quantity(quote: QuantityQuote, quotation: Quotation, language: str) -> dict
         "note": firm.note,
         "cost": str(sheet.cost),
         "calculated_price": str(sheet.price),
+        "price_about": shown(float(sheet.price), quote.spread.price),
         "build_time_s": quote.estimate.build_time_s,
         "spread": _spread(quote.spread),
         "lines": [line.document() for line in sheet.lines],

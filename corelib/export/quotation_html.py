@@ -131,7 +131,8 @@ def _overview(words: _Words) -> str:
             words.money(entry["calculated_unit"]),
             words.money(entry["unit_price"]),
             words.money(entry["total_price"]),
-            f"{words.about(entry['spread']['price'][0])} – {words.about(entry['spread']['price'][2])}",
+            f"{number(entry['price_about'], words.language)} ({words.about(entry['spread']['price'][0])} – "
+            f"{words.about(entry['spread']['price'][2])})",
             words.name(str(entry["spread"]["evidence"])),
             f"{entry['lead_time_days_early']} – {entry['lead_time_days_late']}",
         )

@@ -57,7 +57,10 @@ def _money(plan: Mapping[str, Any]) -> str:
         kinds[line["kind"]] = kinds.get(line["kind"], 0.0) + float(line["value"])
     largest = sorted((kind for kind in kinds if kind != "margin"), key=lambda kind: -kinds[kind])[:3]
     parts = ", ".join(f"{kind} {kinds[kind]:.2f}" for kind in largest)
-    return f"{totals['cost']} {totals['currency']} without margin and tax ({parts}, …){_range(plan)}"
+    spread = plan.get("spread")
+    cost = totals["cost"]
+    about = cost if spread is None else f"about {spread['cost_about']:g} (reckoned {cost})"
+    return f"{about} {totals['currency']} without margin and tax ({parts}, …){_range(plan)}"
 
 
 def _range(plan: Mapping[str, Any]) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from corelib import __version__
+from corelib.cost.uncertainty import shown
 from corelib.estimate.box import BoxEstimate
 from corelib.estimate.lines import Line
 from corelib.files import canonical_json
@@ -189,11 +190,17 @@ def _cost_line(document: dict[str, Any], currency: str) -> dict[str, Any]:
 
 
 def _spread(plan: Plan) -> dict[str, Any] | None:
-    """Return the ranges (P10, P50, P90) of time, cost and price, their evidence and causes."""
+    """Return the ranges (P10, P50, P90) of time, cost and price, their evidence and causes.
+
+    What ends in `about` has no more digits than its range allows.
+    """
     spread = plan.spread
-    if spread is None:
+    if spread is None or plan.cost is None:
         return None
     return {
+        "cost_about": shown(float(plan.cost.cost), spread.cost),
+        "price_about": shown(float(plan.cost.price), spread.price),
+        "build_time_about_s": shown(plan.estimate.build_time_s, spread.build_s),
         "draws": spread.draws,
         "seed": spread.seed,
         "evidence": spread.evidence,
