@@ -13,6 +13,7 @@ from corelib.errors import Cancelled
 from corelib.job.files import read_job
 from corelib.progress import Progress
 from corelib.usecases.imaging import layers_to_folder
+from corelib.usecases.plans import plan_to_folder
 
 
 def no_window(_path):
@@ -168,6 +169,59 @@ def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
     lost = sum(hit["pixels"] for hit in again["boxes"][0]["nozzles"]["dead_hits"])
     assert lost == index["boxes"][0]["nozzles"]["sparing_shift"]["lost_after"] == 0
     capsys.readouterr()
+
+
+def test_overlapping_copies_are_a_finding_with_their_layers(tmp_path):
+    """A packing by hand with two copies in one another: the sum counts the overlap twice, the images once."""
+    job = write_job(tmp_path, {"ring": curved_meshes()["ring"]})
+    document = json.loads(job.read_text())
+    document["loose"] = [{"core_id": "ring", "count": 2}]
+    job.write_text(json.dumps(document))
+    plan_to_folder(job, tmp_path / "plan")
+    (box,) = json.loads((tmp_path / "plan" / "plan.json").read_text())["boxes"]
+    one, two = box["placements"]
+    two["matrix"] = [list(row) for row in one["matrix"]]
+    two["matrix"][0][3] += 3.0
+    for place in (one, two):
+        del place["orientation_label"]
+    document["packing"] = {"placements": [one, two]}
+    job.write_text(json.dumps(document))
+    layers_to_folder(job, tmp_path / "images")
+    index = json.loads((tmp_path / "images" / "index.json").read_text())
+    found = {finding["code"]: finding for finding in index["findings"]}
+    (images,) = index["boxes"]
+    printed = [layer for layer in images["layers"] if layer["printed_area_mm2"]]
+    for code in ("layers.bodies_overlap", "layers.images_disagree"):
+        assert printed[0]["layer"] <= found[code]["layers"][0] < found[code]["layers"][1]
+    once = sum(layer["pixels"] for layer in printed) * index["canvas"]["pixel_mm2"]
+    assert once < 0.8 * sum(layer["printed_area_mm2"] for layer in printed)
+
+
+def test_bleed_is_drawn_in_and_what_vanishes_is_a_finding(tmp_path):
+    """A plate with a fin of 0.25 mm: pixels are those of the drawn-in outline, and the fin is reported."""
+    plate = trimesh.creation.box(bounds=[[0, 0, 0], [60, 40, 12]])
+    fin = trimesh.creation.box(bounds=[[60, 20, 0], [80, 20.25, 12]])
+    job = write_job(
+        tmp_path,
+        {"plate": trimesh.boolean.union([plate, fin], engine="manifold")},
+        process__bleed_xy_mm=0.15,
+        process__bleed_z_mm=0.2,
+    )
+    document = json.loads(job.read_text())
+    document["cores"][0]["orientations"] = {"rule": "fixed"}
+    job.write_text(json.dumps(document))
+    layers_to_folder(job, tmp_path / "images")
+    index = json.loads((tmp_path / "images" / "index.json").read_text())
+    codes = {finding["code"]: finding for finding in index["findings"]}
+    t = index["boxes"][0]["thickness_mm"]
+    full = [layer for layer in index["boxes"][0]["layers"] if layer["pixels"]]
+    assert len(full) == round(12 / t) - round(0.2 / t)  # the bottom stays dry for the bleed depth
+    for layer in full:
+        assert layer["pixels"] * 0.01 == pytest.approx(59.7 * 39.7, rel=2e-3)
+    vanished = codes["layers.vanished"]
+    assert vanished["core"] == "plate"
+    assert vanished["facts"]["volume_mm3"] == pytest.approx(20 * 0.25 * 12, rel=0.05)
+    assert codes["layers.bleed_depth_rest"]["facts"]["rest_mm"] == pytest.approx(0.2 - round(0.2 / t) * t)
 
 
 def test_a_cancelled_run_leaves_no_index_and_goes_on_later(tmp_path):
