@@ -12,18 +12,17 @@ import logging
 import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
-from typing import Annotated, Any, Literal
+from typing import Annotated, Literal
 
 from cyclopts import App, CycloptsError, Parameter
 
 from app.cli_shapes import calibrate, orient, repair
+from app.cli_sheets import compare, number, quote, sheets
+from app.console import BAD_INPUT, CANCELLED, HAS_STOP, OK, OWN_FAULT, progress, say, whole_numbers
 from app.settings import start_log
 from corelib import __version__
 from corelib.errors import Cancelled, ChildError, CorestowError
-from corelib.progress import Progress
 from corelib.wording import error_sentence
-
-OK, HAS_STOP, BAD_INPUT, OWN_FAULT, CANCELLED = 0, 1, 2, 3, 130
 
 OpenWindow = Callable[[Path | None], int]
 """Opens the window on a job file or on nothing. It is handed in, so that this module never meets Qt."""
@@ -59,26 +58,26 @@ def run(arguments: Sequence[str], open_window: OpenWindow) -> int:
     try:
         return _command(arguments, open_window)
     except KeyboardInterrupt:
-        _say(error_sentence(Cancelled()))
+        say(error_sentence(Cancelled()))
         return CANCELLED
     except BrokenPipeError:
         return OK
     except Cancelled as error:
-        _say(error_sentence(error))
+        say(error_sentence(error))
         return CANCELLED
     except ChildError as error:
         log = start_log()
         logging.error("%s %s", error.code, error.facts)
-        _say(f"{error_sentence(error)} Log: {log}")
+        say(f"{error_sentence(error)} Log: {log}")
         return OWN_FAULT
     except CorestowError as error:
-        _say(error_sentence(error))
+        say(error_sentence(error))
         return BAD_INPUT
     except Exception as error:
         log = start_log()
         logging.exception("a fault of our own")
         sentence = error_sentence(ChildError("work.failed", reason=f"{type(error).__name__}: {error}"))
-        _say(f"{sentence} Log: {log}")
+        say(f"{sentence} Log: {log}")
         return OWN_FAULT
 
 
@@ -89,26 +88,9 @@ def _command(arguments: Sequence[str], open_window: OpenWindow) -> int:
         status = make_app(open_window)(list(arguments), exit_on_error=False, print_error=False)
     except CycloptsError as error:
         text = " ".join(str(error).split())
-        _say(f"{text} See: corestow --help")
+        say(f"{text} See: corestow --help")
         return BAD_INPUT
     return status if isinstance(status, int) else OK
-
-
-def _say(sentence: str) -> None:
-    print(sentence, file=sys.stderr)
-
-
-def _progress(step_names: Callable[[str], str] = str) -> Progress:
-    """Return a progress that shows one line on a terminal, and nothing where standard error is a file."""
-    if not sys.stderr.isatty():
-        return Progress()
-
-    def report(share: float, step: str, _facts: dict[str, Any]) -> bool:
-        end = "\n" if share >= 1.0 else ""
-        print(f"\r\x1b[K{share:4.0%} {step_names(step)}", end=end, file=sys.stderr, flush=True)
-        return False
-
-    return Progress(report)
 
 
 def new(
@@ -176,7 +158,7 @@ def check(*files: Path, unit: str | None = None, process: str | None = None) -> 
     """
     from corelib.usecases.checking import check_files
 
-    report = check_files(files, unit=unit, process=process, progress=_progress())
+    report = check_files(files, unit=unit, process=process, progress=progress())
     for line in report.lines:
         print(line)
     return HAS_STOP if report.has_stop else OK
@@ -201,7 +183,7 @@ def plan(
     """
     from corelib.usecases.plans import plan_to_folder, summary_lines
 
-    result = plan_to_folder(job, out, progress=_progress())
+    result = plan_to_folder(job, out, progress=progress())
     if as_json:
         sys.stdout.buffer.write(result.plan_json)
     else:
@@ -235,81 +217,10 @@ def nest(
     """
     from corelib.usecases.nesting import nest_job
 
-    shown = _progress()
+    shown = progress()
     result = nest_job(job, seconds=seconds, seed=seed, write=write, scheduler=scheduler, progress=shown)
     print("\n".join(result.lines))
     return HAS_STOP if result.has_stop else OK
-
-
-def quote(
-    job: Path,
-    *,
-    sets: str,
-    out: Path | None = None,
-    language: Literal["en", "de"] = "en",
-    paper: Literal["A4", "Letter"] = "A4",
-) -> int:
-    """Quote a job for several quantities of its casting sets: customer's quotation and internal cost sheet.
-
-    Parameters
-    ----------
-    job
-        The job file.
-    sets
-        Quantities of sets, as 1,10,50; each is packed into boxes anew.
-    out
-        Folder for the files; JOB.quote beside the job if not said.
-    language
-        Language of the sheets.
-    paper
-        Size of the printed sheets.
-    """
-    from app.settings import load_letterhead
-    from corelib.usecases.quoting import Letterhead, quotation_lines, quote_to_folder
-
-    result = quote_to_folder(
-        job,
-        sets,
-        out,
-        language=language,
-        paper=paper,
-        letterhead=Letterhead(*load_letterhead()),
-        progress=_progress(),
-        shown=_say,
-    )
-    print("\n".join(quotation_lines(result.cost_sheet)))
-    print(f"\nFiles: {result.folder} (customer/ goes out, internal/ stays)")
-    return HAS_STOP if result.has_stop else OK
-
-
-def compare(
-    *plans: Path,
-    out: Path | None = None,
-    language: Literal["en", "de"] = "en",
-    paper: Literal["A4", "Letter"] = "A4",
-) -> int:
-    """Lay two to six plans side by side: key figures with differences, and what each is better at.
-
-    Parameters
-    ----------
-    plans
-        Plan files (plan.json), or the folders that hold them.
-    out
-        File to write the comparison to as PDF.
-    language
-        Language of the text and the sheet.
-    paper
-        Size of the printed sheet.
-    """
-    from app.settings import load_letterhead
-    from corelib.usecases.comparing import Letterhead, compare_files, comparison_lines, write_comparison
-
-    comparison = compare_files(plans)
-    if out is not None:
-        letterhead = Letterhead(*load_letterhead())
-        write_comparison(comparison, out, language=language, paper=paper, letterhead=letterhead)
-    print("\n".join(comparison_lines(comparison, language)))
-    return OK
 
 
 def process(
@@ -345,10 +256,10 @@ def process(
 
     replaced = read_settings(settings or ())
     if sensitivity:
-        lines = sensitivity_of(what, replaced, profiles=profiles, language=language, progress=_progress())
+        lines = sensitivity_of(what, replaced, profiles=profiles, language=language, progress=progress())
         print("\n".join(lines))
         return OK
-    sheet = process_of(what, replaced, profiles=profiles, language=language, progress=_progress())
+    sheet = process_of(what, replaced, profiles=profiles, language=language, progress=progress())
     if chart is not None:
         sheet.write_chart(chart, language)
     if as_json:
@@ -427,117 +338,14 @@ def layers(
 
     asked = ImagesAsked(
         image_format=image_format,
-        dead_nozzles=tuple(_whole_numbers("--dead", dead)),
+        dead_nozzles=tuple(whole_numbers("--dead", dead)),
         critical_cores=frozenset(critical.split(",")) if critical else frozenset(),
         spared_job=spare,
     )
-    result = layers_to_folder(job, out, asked, progress=_progress())
+    result = layers_to_folder(job, out, asked, progress=progress())
     print("\n".join(result.lines))
     print(f"\nFiles: {result.folder}")
     return HAS_STOP if result.has_stop else OK
-
-
-def _whole_numbers(option: str, text: str | None) -> list[int]:
-    from corelib.errors import InputError
-
-    try:
-        return [int(part) for part in text.split(",")] if text else []
-    except ValueError as error:
-        raise InputError(
-            "job.value_form", where=option, field=option, value=text, form="12,13,400"
-        ) from error
-
-
-def sheets(
-    what: Path,
-    *,
-    out: Path | None = None,
-    only: str | None = None,
-    paper: Literal["A4", "Letter"] = "A4",
-    language: Literal["en", "de"] = "en",
-    layer: str | None = None,
-) -> int:
-    """Write plan sheet, labels, workbook, tables, models and layers of a job or a plan.
-
-    Parameters
-    ----------
-    what
-        A job file (planned now), or a plan.json or its folder (shown as it stands).
-    out
-        Folder for the files; JOB.sheets beside the file if not said.
-    only
-        Sheets to write, as plan-sheet,labels; all if not said.
-    paper
-        Size of printed sheets.
-    language
-        Language of the sheets.
-    layer
-        Layers to draw as SVG, as 0,120,400; the one with the largest area if not said.
-    """
-    from app.settings import load_letterhead
-    from corelib.usecases.sheets import Letterhead, SheetsAsked, write_sheets
-
-    asked = SheetsAsked(
-        only=tuple(part.strip() for part in only.split(",") if part.strip()) if only else (),
-        paper=paper,
-        language=language,
-        layers=tuple(_whole_numbers("--layer", layer)),
-        letterhead=Letterhead(*load_letterhead()),
-    )
-    result = write_sheets(what, out, asked, progress=_progress())
-    print("\n".join(result.files))
-    print(f"\nFiles: {result.folder}")
-    return OK
-
-
-def number(
-    mesh: Path,
-    signs: str,
-    *,
-    at: str,
-    normal: str,
-    out: Path,
-    height: float = 10.0,
-    depth: float = 1.0,
-    unit: str | None = None,
-) -> int:
-    """Sink a number into a flat face of a core, as on a core print, and write the core as a new mesh.
-
-    Parameters
-    ----------
-    mesh
-        The core's mesh file; it stays as it is.
-    signs
-        The number: 0 to 9 and -, at most 12 signs.
-    at
-        Middle of the number, a point on the face, as X,Y,Z in mm.
-    normal
-        Direction out of the face, as X,Y,Z.
-    out
-        The new mesh file (.stl, mm).
-    height
-        Height of the signs in mm; a stroke is a fifth of it wide.
-    depth
-        How deep the number is sunk, in mm.
-    unit
-        Length unit of a mesh whose format has none.
-    """
-    from corelib.usecases.numbering import NumberFace, number_file
-
-    face = NumberFace(_three("--at", at), _three("--normal", normal), height, depth)
-    made = number_file(mesh, out, signs, face, unit=unit)
-    print(f"{out}: {len(made.faces)} triangles")
-    return OK
-
-
-def _three(option: str, text: str) -> tuple[float, float, float]:
-    from corelib.errors import InputError
-
-    try:
-        x, y, z = (float(part) for part in text.split(","))
-    except ValueError as error:
-        raise InputError("job.value_form", where=option, field=option, value=text, form="X,Y,Z") from error
-    return x, y, z
 
 
 def warm() -> int:
