@@ -4,16 +4,20 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
 
 from corelib.errors import InputError
+from corelib.layers.cut_pose import CutPose
 from corelib.layers.model import BoxLayers, PlacedBody
 from corelib.layers.section_kernels import ON_PLANE_MM
 from corelib.layers.sections import SectionCache, Sections
-from corelib.layers.store import CutPose, OutlineStore
 from corelib.mesh.core import CoreMesh
+
+if TYPE_CHECKING:  # a plan needs no outlines, and their kernels take time to load
+    from corelib.layers.store import OutlineStore
 
 Series = NDArray[np.float64]
 

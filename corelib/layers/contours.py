@@ -239,15 +239,6 @@ def _suspect_layers(cut: Outlines, bounds_mm: Series) -> list[int]:
     return [int(i) for i in np.flatnonzero(wrong)]
 
 
-def dry_layers(bleed_z_mm: float, thickness_mm: float) -> int:
-    """Return how many layers stay dry over faces that look down: the bleed depth in whole layers, rounded.
-
-    >>> dry_layers(0.2, 0.3), dry_layers(0.1, 0.3), dry_layers(0.5, 0.3)
-    (1, 0, 2)
-    """
-    return int(np.floor(bleed_z_mm / thickness_mm + 0.5))
-
-
 def printed_outlines(cutter: CoreCutter, bleed_xy_mm: float, dry: int, first: int, end: int) -> Outlines:
     """Return the outlines to print: drawn in by the sideways bleed, dry above faces that look down.
 

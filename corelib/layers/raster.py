@@ -9,11 +9,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.layers.build import layer_offset
+from corelib.layers.cut_pose import CutPose
 from corelib.layers.grid import PixelGrid
 from corelib.layers.model import PlacedBody
 from corelib.layers.raster_kernels import count_crossings, fill_rows, place_crossings, starts_of_rows
 from corelib.layers.sections import layer_count
-from corelib.layers.store import CutPose, OutlineStore
+from corelib.layers.store import OutlineStore
 
 Series = NDArray[np.float64]
 NO_BITS = np.empty((0, 0), dtype=np.uint8)

@@ -8,52 +8,21 @@ import threading
 from collections import OrderedDict
 from collections.abc import Callable
 from contextlib import suppress
-from dataclasses import dataclass
 from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.allowance.body import PrintedBody
 from corelib.errors import FileError
 from corelib.files import write_atomic
-from corelib.layers.contours import CoreCutter, LayerEdges, Outlines, dry_layers, printed_outlines
-from corelib.layers.sections import sections_key
+from corelib.layers.contours import CoreCutter, LayerEdges, Outlines, printed_outlines
+from corelib.layers.cut_pose import CutPose
 
 Series = NDArray[np.float64]
 
 BLOCK_LAYERS = 8
 MEMORY_MB = 256.0
 CUTTERS_KEPT = 64
-
-
-@dataclass(frozen=True, eq=False)
-class CutPose:
-    """A printed body as it is cut: its turn, and how far its lowest point lies above a layer's bottom."""
-
-    body: PrintedBody
-    rotation: Series
-    phase_mm: float
-    thickness_mm: float
-
-    @property
-    def dry(self) -> int:
-        """Layers that stay dry over faces that look down."""
-        return dry_layers(self.body.bleed_z_mm, self.thickness_mm)
-
-    @property
-    def is_compensated(self) -> bool:
-        """True if the printed outlines differ from the mesh's own."""
-        return bool(self.body.bleed_xy_mm or self.dry)
-
-    @property
-    def key(self) -> str:
-        """Name of the content: mesh, turn, phase, thickness, kernels, bleed."""
-        cut = sections_key(
-            self.body.mesh, self.rotation, phase_mm=self.phase_mm, thickness_mm=self.thickness_mm
-        )
-        bleed = f"{cut} {self.body.bleed_xy_mm!r} {self.dry} {BLOCK_LAYERS}"
-        return hashlib.sha256(bleed.encode()).hexdigest()
 
 
 class OutlineStore:
@@ -133,7 +102,9 @@ class OutlineStore:
         return kept
 
     def _found_or_made(self, pose: CutPose, key: str, block: int) -> Outlines:
-        path = None if self.folder is None else self.folder / key[:2] / f"{key}-{block}.outlines"
+        path = None
+        if self.folder is not None:
+            path = self.folder / key[:2] / f"{key}-{BLOCK_LAYERS}-{block}.outlines"
         found = None if path is None else _read(path)
         if found is not None:
             self.read += 1

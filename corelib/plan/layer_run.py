@@ -127,17 +127,7 @@ def run_box(
     )
     layer_s = layer_times(layers, plan.point, plan.box.inner_mm, StrokeSums.of(drops.strokes))
     times = nozzle_times(layer_s, plan.point)
-    open_time_s = plan.point.binder.open_time_s
-    idle = None if open_time_s is None else idle_nozzles(drops.nozzle_pixels, times, open_time_s)
-    interval = None
-    if idle is not None and len(idle.at_risk):
-        interval = service_interval(
-            drops.nozzle_pixels,
-            times,
-            idle.open_time_s,
-            plan.point.machine.wipe_s or 0.0,
-            plan.point.machine.wipe_binder_ml or 0.0,
-        )
+    idle, interval = _idle(drops, times, plan.point)
     hits, shift = _dead(plan, layers, bodies, grid, layout, store, dead, critical, progress.span(0.9, 1.0))
     bound = pixel_bound_mm2(layers, grid)
     findings = [
@@ -163,6 +153,20 @@ def run_box(
         shift,
         in_order(findings),
     )
+
+
+def _idle(
+    drops: BoxDrops[Made], times: NozzleTimes, point: OperatingPoint
+) -> tuple[IdleNozzles | None, ServiceInterval | None]:
+    """Return idle spells (None without an open time), and the service interval where nozzles are at risk."""
+    open_time_s = point.binder.open_time_s
+    if open_time_s is None:
+        return None, None
+    idle = idle_nozzles(drops.nozzle_pixels, times, open_time_s)
+    if not len(idle.at_risk):
+        return idle, None
+    service_s, service_ml = point.machine.wipe_s or 0.0, point.machine.wipe_binder_ml or 0.0
+    return idle, service_interval(drops.nozzle_pixels, times, open_time_s, service_s, service_ml)
 
 
 def nozzle_times(times: LayerTimes, point: OperatingPoint) -> NozzleTimes:

@@ -7,7 +7,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from corelib.errors import MeshError
-from corelib.layers.contours import CoreCutter, dry_layers, printed_outlines
+from corelib.layers.contours import CoreCutter, printed_outlines
+from corelib.layers.cut_pose import dry_layers
 from corelib.layers.sections import core_sections
 from corelib.mesh.core import CoreMesh
 from tests.layers.meshes import (

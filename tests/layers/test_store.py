@@ -7,7 +7,8 @@ import numpy as np
 import pytest
 
 from corelib.allowance.body import PrintedBody
-from corelib.layers.store import BLOCK_LAYERS, CutPose, OutlineStore
+from corelib.layers.cut_pose import CutPose
+from corelib.layers.store import BLOCK_LAYERS, OutlineStore
 from tests.layers.meshes import gyroid, sphere
 from tests.layers.test_build import core, layers, placed
 
