@@ -94,7 +94,7 @@ class MainWindow(QMainWindow):
         self._restore()
         self._show_title()
         self._show_plan()
-        QTimer.singleShot(WARM_AFTER_MS, self._warm)
+        QTimer.singleShot(WARM_AFTER_MS, self.plan_worker.warm)
 
     # --- building -----------------------------------------------------------------------------------
 
@@ -396,10 +396,6 @@ class MainWindow(QMainWindow):
         super().closeEvent(event)
 
     # --- showing ------------------------------------------------------------------------------------
-
-    def _warm(self) -> None:
-        if not self.plan_worker.is_busy:
-            self.plan_worker.warm()
 
     def _show_title(self) -> None:
         job, path = self.document.job, self.document.job_path

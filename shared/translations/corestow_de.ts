@@ -205,6 +205,34 @@
             <translation>Merken Sie einen Plan, ändern Sie den Auftrag, planen Sie neu und merken Sie auch diesen; oder fügen Sie Plandateien hinzu.</translation>
         </message>
         <message>
+            <source>Height of the beds</source>
+            <translation>Höhe der Betten</translation>
+        </message>
+        <message>
+            <source>Core in the bed</source>
+            <translation>Kern im Bett</translation>
+        </message>
+        <message>
+            <source>Cost of a casting set</source>
+            <translation>Kosten eines Gusssatzes</translation>
+        </message>
+        <message>
+            <source>Unpacking and finishing</source>
+            <translation>Auspacken und Nacharbeit</translation>
+        </message>
+        <message>
+            <source>Pieces over the hand limit</source>
+            <translation>Stücke über der Handgrenze</translation>
+        </message>
+        <message>
+            <source>Findings: stop</source>
+            <translation>Befunde: Stopp</translation>
+        </message>
+        <message>
+            <source>Findings: check</source>
+            <translation>Befunde: Prüfen</translation>
+        </message>
+        <message>
             <source>best: {0}</source>
             <translation>am besten: {0}</translation>
         </message>

@@ -156,13 +156,28 @@ class ComparePage(Page):
         self.table.setHeaderLabels([self.tr("Figure"), *comparison.names])
         for row in comparison.rows:
             texts = [_value(value, row.unit) for value in row.values]
-            item = QTreeWidgetItem(self.table, [words(row.code), *texts])
+            item = QTreeWidgetItem(self.table, [self._label(row.code), *texts])
             for place in range(len(texts)):
                 self._dress(item, row, place)
         header = self.table.header()
         header.setStretchLastSection(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
+        header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
+        for column, name in enumerate(comparison.names, start=1):
+            self.table.headerItem().setToolTip(column, name)
+            self.table.headerItem().setTextAlignment(column, Qt.AlignmentFlag.AlignRight)
+
+    def _label(self, code: str) -> str:
+        own = {
+            "height_mm": self.tr("Height of the beds"),
+            "fill_pct": self.tr("Core in the bed"),
+            "cost_a_set": self.tr("Cost of a casting set"),
+            "handling_h": self.tr("Unpacking and finishing"),
+            "heavy_pieces": self.tr("Pieces over the hand limit"),
+            "stops": self.tr("Findings: stop"),
+            "checks": self.tr("Findings: check"),
+        }
+        return own.get(code) or words(code)
 
     def _dress(self, item: QTreeWidgetItem, row: FigureRow, place: int) -> None:
         column = place + 1

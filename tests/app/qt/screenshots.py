@@ -21,8 +21,9 @@ from app.qt.main_window import MainWindow
 from app.qt.translations import speak
 from app.runner import Runner
 
-LIMIT_S = 300.0
+LIMIT_S = 120.0
 SETTLE_MS = 400
+FIRST_MS = 3000
 LOOKS = (("light", "en_GB", False), ("dark", "en_GB", True), ("german", "de_DE", False))
 
 
@@ -40,8 +41,9 @@ def take(job: Path, folder: Path, name: str) -> None:
     window.show()
     window.open_job(job)
     until_s = time.monotonic() + LIMIT_S
-    while window.document.plan is None and time.monotonic() < until_s:
+    while window.plan_worker.is_busy and time.monotonic() < until_s:
         QTest.qWait(50)
+    QTest.qWait(FIRST_MS)
     window.compare_page.keep()
     window.compare_page.keep()
     for place in range(window.pages.count()):
