@@ -15,6 +15,7 @@ from corelib.export.chart import area_over_height
 from corelib.export.figures import Plan, label, named, number, quantity, text
 from corelib.export.packing_pictures import BoxPictures, placed_extents
 from corelib.export.plan_sheet_fields import CARRIERS, SET_POINTS
+from corelib.export.quotation_data import quotation_label, ready_text
 from corelib.export.reading import box_rows as read_boxes
 from corelib.export.reading import core_rows, lines, overrides
 from corelib.findings import SEVERITIES
@@ -63,6 +64,7 @@ class _Sheet:
             if step == "step_unpack":
                 yield from self.unpacking()
         yield from self.time_plan()
+        yield from self.schedule()
         yield from self.cores()
         yield from self.positions()
 
@@ -364,6 +366,26 @@ class _Sheet:
         widths = (3, *([1.5] * (len(heads) - 1)))
         note = paper.paragraph(self.label("time_note"), paper.SMALL)
         yield KeepTogether([title, paper.table(heads, rows, widths, total_rows=1), note])
+
+    def schedule(self) -> Iterator[Flowable]:
+        """Yield the boxes' way through the stations on the shop's calendar, where the plan has it."""
+        found = self.plan.get("schedule")
+        if not found:
+            return
+        moments = ("print_start_s", "print_end_s", "cure_start_s", "unpack_start_s", "done_s")
+        names = ("print_start", "print_end", "cure_start", "unpack_start", "done")
+        rows = [
+            (
+                str(box["box"] + 1),
+                str(box["printer"] + 1),
+                *(ready_text(box[moment], found["start_day"], self.language) for moment in moments),
+                quantity(box["print_to_cure_s"], "s", self.language),
+            )
+            for box in found["boxes"]
+        ]
+        heads = [(quotation_label(name, self.language), True) for name in ("box", "printer", *names, "wait")]
+        made = paper.table(heads, rows, (1, 1.2, 2.2, 2.2, 2.2, 2.2, 2.2, 1.6))
+        yield from paper.long_part(quotation_label("schedule", self.language), made)
 
     def cores(self) -> Iterator[Flowable]:
         yield CondPageBreak(70 * mm)

@@ -41,13 +41,13 @@ CREATED = datetime(2000, 1, 1, tzinfo=UTC).replace(tzinfo=None)
 """A fixed date in the file's properties: the same plan gives the same bytes."""
 
 
-def workbook(plan: Plan, language: str = "en") -> bytes:
-    """Return the workbook of a plan document."""
+def workbook(plan: Plan, language: str = "en", *, out_of_date: bool = False) -> bytes:
+    """Return the workbook of a plan document; every sheet says if the plan is out of date."""
     stream = io.BytesIO()
     options = {"in_memory": True, "strings_to_formulas": False, "strings_to_urls": False}
     book = xlsxwriter.Workbook(stream, options)
     book.set_properties({"title": plan["job"]["name"], "created": CREATED, "comments": "Corestow"})
-    writer = _Writer(plan, language, book)
+    writer = _Writer(plan, language, book, out_of_date)
     writer.write()
     book.close()
     return stream.getvalue()
@@ -68,10 +68,12 @@ class _Cells:
 class _Writer:
     """Writes the sheets of one workbook."""
 
-    def __init__(self, plan: Plan, language: str, book: Any) -> None:
+    def __init__(self, plan: Plan, language: str, book: Any, out_of_date: bool) -> None:
         self.plan = plan
         self.language = language
         self.book = book
+        self.out_of_date = out_of_date
+        self.warning = book.add_format({"bold": True, "font_color": "#b3261e"})
         self.bold = book.add_format({"bold": True})
         self.title = book.add_format({"bold": True, "font_size": 14})
         self.head = book.add_format({"bold": True, "bottom": 1, "text_wrap": True, "valign": "top"})
@@ -103,6 +105,9 @@ class _Writer:
         sheet.set_paper(9)
         sheet.fit_to_pages(1, 0)
         sheet.set_footer("&L&A&R&P / &N")
+        if self.out_of_date:
+            sheet.write_string(1, 1, self.label("out_of_date"), self.warning)
+            sheet.set_header(f"&C{self.label('out_of_date_short')}")
         return sheet
 
     def heads(self, sheet: Any, row: int, names: Sequence[str]) -> None:

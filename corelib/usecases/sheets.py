@@ -295,7 +295,7 @@ def _box_cards(source: _Source) -> Files:
 
 
 def _workbook(source: _Source) -> Files:
-    yield "workbook.xlsx", workbook(source.plan, source.asked.language)
+    yield "workbook.xlsx", workbook(source.plan, source.asked.language, out_of_date=source.out_of_date)
 
 
 def _tables(source: _Source) -> Files:

@@ -153,3 +153,12 @@ def test_stages_of_unpacking_have_levels_draws_and_pictures(pump: SamplePlan) ->
         page for page in pypdf.PdfReader(io.BytesIO(content)).pages if "Stage 1" in page.extract_text()
     )
     assert len(unpacking.images) >= 1
+
+
+def test_the_boxes_way_through_the_stations_is_on_the_sheet(plan: dict[str, Any]) -> None:
+    moments = {"print_start_s": 25200.0, "print_end_s": 43200.0, "cure_start_s": 46800.0}
+    box = {"box": 0, "printer": 0, **moments, "unpack_start_s": 108000.0, "done_s": 115200.0}
+    plan["schedule"] = {"start_day": None, "boxes": [{**box, "print_to_cure_s": 3600.0}]}
+    text = " ".join(pages(plan_sheet(plan, heading(plan)))).replace("\n", " ")
+    for words in ("Schedule", "day 1, 07:00", "day 1, 12:00", "day 2, 06:00", "day 2, 08:00", "1 h 00 min"):
+        assert words in text

@@ -69,5 +69,12 @@ def test_user_text_never_becomes_a_formula(plan: dict[str, Any], name: str) -> N
     assert len(cells) >= 3 and all(cell.data_type == "s" for cell in cells)
 
 
+def test_a_plan_out_of_date_says_so_on_every_sheet(plan: dict[str, Any]) -> None:
+    plan["totals"]["price"] = "1300.00"
+    for sheet in opened(workbook(plan, out_of_date=True), values=False):
+        assert "out of date" in str(sheet["B2"].value)
+        assert "OUT OF DATE" in str(sheet.oddHeader.center.text)
+
+
 def test_same_plan_same_bytes(pump: SamplePlan, content: bytes) -> None:
     assert workbook(pump.document) == content
