@@ -51,11 +51,13 @@ def _covered_places(mesh: CoreMesh, bodies: Bodies) -> NDArray[np.float64]:
         touching &= np.all(bodies.high_mm > bodies.low_mm[body], axis=1)
         touching[body] = False
         if touching[outer].any():
-            found += _covered(mesh, bodies, int(body), np.flatnonzero(touching).tolist())
+            found += _covered(mesh, bodies, int(body), touching)
     return np.array(found).reshape(-1, 3)
 
 
-def _covered(mesh: CoreMesh, bodies: Bodies, body: int, others: list[int]) -> list[NDArray[np.float64]]:
+def _covered(
+    mesh: CoreMesh, bodies: Bodies, body: int, others: NDArray[np.bool_]
+) -> list[NDArray[np.float64]]:
     """Return points just within the body that its neighbours, less their cavities, cover too."""
     own = np.flatnonzero(bodies.label == body)
     corners = mesh.vertices_mm[mesh.faces[own[:: max(1, len(own) // SAMPLED_FACES)]]]
@@ -64,9 +66,7 @@ def _covered(mesh: CoreMesh, bodies: Bodies, body: int, others: list[int]) -> li
     points = corners.mean(axis=1) - _INSIDE_MM * normals / np.where(length > 0, length, 1.0)[:, None]
 
     def turns(point: NDArray[np.float64]) -> float:
-        return sum(
-            winding_number(mesh.vertices_mm, mesh.faces, bodies.label, other, point) for other in others
-        )
+        return winding_number(mesh.vertices_mm, mesh.faces, bodies.label, others, point)
 
     return [point for point in points if turns(point) > 0.5]
 

@@ -33,6 +33,8 @@ from corelib.units import MM_PER
 LEAST_SIZE_MM, MOST_SIZE_MM = 20.0, 2000.0
 """A core's longest side outside this range asks: is the unit right?"""
 LARGEST_COORDINATE_MM = 1e7
+MOST_FACE_VISITS = 50_000_000
+"""How many faces may be looked at to find which of many bodies lies in which: some seconds."""
 THINNEST_MM = 1e-3
 """A body whose volume over area is less has no inside worth the name."""
 
@@ -188,7 +190,7 @@ def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: M
     centre = 0.5 * (bodies.low_mm + bodies.high_mm)
     if thin.any():
         findings.add("mesh.sheets", "check", centre[thin], count=int(thin.sum()))
-    depth = _depths(mesh, bodies)
+    depth = _depths(mesh, bodies, findings)
     outer = (bodies.volume_mm3 > 0) & (depth == 0) & ~thin
     inverted = (bodies.volume_mm3 < 0) & (depth <= 0) & ~thin
     cavities = (bodies.volume_mm3 < 0) & (depth > 0) & ~thin
@@ -211,26 +213,30 @@ def _judge_bodies(mesh: CoreMesh, bodies: Bodies, volume_mm3: float, findings: M
         findings.add("mesh.several_bodies", "check", centre[outer], count=int(outer.sum()))
 
 
-def _depths(mesh: CoreMesh, bodies: Bodies) -> NDArray[np.int64]:
-    """Return how many other bodies hold each body, cavities counted -1 (median over five of its faces)."""
+def _depths(mesh: CoreMesh, bodies: Bodies, findings: MeshFindings) -> NDArray[np.int64]:
+    """Return how many other bodies hold each body, cavities counted -1 (median over five of its faces).
+
+    Of very many bodies only the largest are compared; the small rest is taken by its sides, and it is said.
+    """
     depth = np.zeros(bodies.count, np.int64)
     if bodies.count == 1:
         return depth
-    for body in range(bodies.count):
+    most = max(1, MOST_FACE_VISITS // len(mesh.faces))
+    samples = 5 if 5 * bodies.count <= most else 1
+    order = np.argsort(-np.abs(bodies.volume_mm3), kind="stable")
+    compared, rest = order[: most // samples], order[most // samples :]
+    for body in compared:
         holds = np.all(bodies.low_mm <= bodies.low_mm[body], axis=1)
         holds &= np.all(bodies.high_mm >= bodies.high_mm[body], axis=1)
         holds[body] = False
         if not holds.any():
             continue
         own = np.flatnonzero(bodies.label == body)
-        chosen = own[:: max(1, len(own) // 5)][:5]
+        chosen = own[:: max(1, len(own) // samples)][:samples]
         points = mesh.vertices_mm[mesh.faces[chosen]].mean(axis=1)
-        turns = [
-            sum(
-                winding_number(mesh.vertices_mm, mesh.faces, bodies.label, int(other), point)
-                for other in np.flatnonzero(holds)
-            )
-            for point in points
-        ]
+        turns = [winding_number(mesh.vertices_mm, mesh.faces, bodies.label, holds, point) for point in points]
         depth[body] = round(float(np.median(turns)))
+    if len(rest):
+        depth[rest[bodies.volume_mm3[rest] < 0]] = 1
+        findings.add("mesh.bodies_not_compared", "check", None, count=len(rest), bodies=bodies.count)
     return depth

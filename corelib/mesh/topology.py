@@ -20,6 +20,7 @@ Floats = NDArray[np.float64]
 _ROWS = "Array(int64, 2, 'C', readonly=True)"
 _POINTS = "Array(float64, 2, 'C', readonly=True)"
 _FACES = "Array(int32, 2, 'C', readonly=True)"
+_CHOSEN = "Array(boolean, 1, 'C', readonly=True)"
 _LABELS = "Array(int32, 1, 'C', readonly=True)"
 
 
@@ -209,12 +210,12 @@ def _repeated_faces(faces: Any) -> Any:
     return repeat
 
 
-@kernel(f"float64({_POINTS}, {_FACES}, {_LABELS}, int64, float64[::1])")
-def _winding(vertices: Any, faces: Any, label: Any, body: Any, point: Any) -> Any:
-    """How often a body's surface winds about a point: about 1 inside, 0 outside (sum of solid angles)."""
+@kernel(f"float64({_POINTS}, {_FACES}, {_LABELS}, {_CHOSEN}, float64[::1])")
+def _winding(vertices: Any, faces: Any, label: Any, chosen: Any, point: Any) -> Any:
+    """How often the chosen bodies wind about a point: about 1 inside one, 0 outside (sum of solid angles)."""
     total = 0.0
     for f in range(faces.shape[0]):
-        if label[f] != body:
+        if not chosen[label[f]]:
             continue
         ax, ay, az = vertices[faces[f, 0]] - point
         bx, by, bz = vertices[faces[f, 1]] - point
@@ -294,6 +295,8 @@ def repeated_faces(faces: Faces) -> NDArray[np.int8]:
     return marks
 
 
-def winding_number(vertices_mm: Vertices, faces: Faces, label: Ints, body: int, point_mm: Floats) -> float:
-    """Return how often a body's surface winds about a point: near 1 inside, near 0 outside."""
-    return float(_winding(vertices_mm, faces, label, body, np.ascontiguousarray(point_mm)))
+def winding_number(
+    vertices_mm: Vertices, faces: Faces, label: Ints, chosen: NDArray[np.bool_], point_mm: Floats
+) -> float:
+    """Return how often the chosen bodies wind about a point: near 1 in one of them, near 0 outside all."""
+    return float(_winding(vertices_mm, faces, label, chosen, np.ascontiguousarray(point_mm)))

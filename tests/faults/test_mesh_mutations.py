@@ -1,6 +1,7 @@
 """Damaged files of every format, seeded: each ends in one sentence or a checked mesh; nothing hangs.
 
-`CORESTOW_MUTATIONS=500 pytest tests/faults/test_mesh_mutations.py` runs the long form.
+`CORESTOW_MUTATIONS=1500 pytest tests/faults/test_mesh_mutations.py` runs the long form and writes what the
+files ended in to tests/results/mesh_mutations.json.
 """
 
 import os
@@ -13,6 +14,7 @@ import pytest
 import trimesh
 
 from corelib.errors import InputError
+from corelib.files import canonical_json
 from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.load import _welded, box_mesh
 from corelib.mesh.parsing import ParserPool
@@ -22,6 +24,7 @@ from tests.mesh.shapes import ascii_stl, box_corners, mesh_xml, model_xml, stl_b
 
 COUNT = int(os.environ.get("CORESTOW_MUTATIONS", "24"))
 LIMIT_S = 10.0
+RESULTS = Path(__file__).parents[1] / "results" / "mesh_mutations.json"
 STEP = Path(__file__).parents[1] / "data" / "step" / "two_boxes.step"
 
 
@@ -29,6 +32,16 @@ STEP = Path(__file__).parents[1] / "data" / "step" / "two_boxes.step"
 def pool():
     with ParserPool(2, ReadLimits(seconds=LIMIT_S)) as made:
         yield made
+
+
+@pytest.fixture(scope="module")
+def endings():
+    """Count what the files end in; the long form leaves the counts as a file."""
+    counts: dict[str, dict[str, int]] = {}
+    yield counts
+    if "CORESTOW_MUTATIONS" in os.environ:
+        document = {"files_a_format": COUNT, "ended_in": counts}
+        RESULTS.write_bytes(canonical_json(document))
 
 
 def sound_file(folder, ending):
@@ -65,8 +78,28 @@ def mutated(content, rng):
     return bytes(data[:other] + data[at:])
 
 
+def ended_in(path, answer):
+    """Return the error's code, or what was found on the mesh; a sentence must name the file and all facts."""
+    error = answer
+    if not isinstance(answer, InputError):
+        try:
+            found = inspect_mesh(*_welded(answer, 1.0), "mm")
+        except InputError as caught:
+            error = caught
+        else:
+            if found.fatal is not None:
+                return found.fatal.code
+            assert found.volume_mm3 > 0
+            return "a checked mesh"
+    sentence = error_sentence(error)
+    assert path.name in sentence
+    assert "Traceback" not in sentence
+    assert not re.search(r"\(\w+\?\)", sentence)  # a fact that the wording names and nobody gave
+    return error.code
+
+
 @pytest.mark.parametrize("ending", ["stl", "ascii.stl", "3mf", "obj", "ply", "off", "step"])
-def test_damaged_files_end_in_a_sentence_or_a_checked_mesh(tmp_path, pool, ending):
+def test_damaged_files_end_in_a_sentence_or_a_checked_mesh(tmp_path, pool, endings, ending):
     rng = np.random.default_rng(20261125)
     content = sound_file(tmp_path, ending)
     paths = []
@@ -75,17 +108,8 @@ def test_damaged_files_end_in_a_sentence_or_a_checked_mesh(tmp_path, pool, endin
         path.write_bytes(mutated(content, rng))
         paths.append(path)
     started_s = time.monotonic()
+    counts = endings.setdefault(ending, {})
     for path, answer in zip(paths, pool.read(paths), strict=True):
-        if isinstance(answer, InputError):
-            sentence = error_sentence(answer)
-            assert path.name in sentence
-            assert "Traceback" not in sentence
-            assert not re.search(r"\(\w+\?\)", sentence)  # a fact that the wording names and nobody gave
-            continue
-        try:
-            found = inspect_mesh(*_welded(answer, 1.0), "mm")
-        except InputError as error:
-            assert path.name in error_sentence(error)
-        else:
-            assert found.fatal is not None or found.volume_mm3 > 0
+        code = ended_in(path, answer)
+        counts[code] = counts.get(code, 0) + 1
     assert time.monotonic() - started_s < LIMIT_S * (1 + COUNT / 4)

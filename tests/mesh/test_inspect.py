@@ -206,3 +206,12 @@ def test_a_dent_pushed_through_the_far_side_is_found_at_its_place():
     finding = only_of(dented, "mesh.crosses_itself")
     assert finding.severity == "stop"
     assert max(abs(x - 50) for x, _, _ in finding.places_mm) < 6
+
+
+def test_very_many_bodies_are_compared_as_far_as_time_allows(monkeypatch):
+    monkeypatch.setattr("corelib.mesh.inspect.MOST_FACE_VISITS", 12 * 12 * 3)
+    specks = [box_corners((2, 2, 2), (10 * x + 3, 10 * y + 3, 20)) for x in range(4) for y in range(3)]
+    hollow = np.concatenate([BOX, *(turned(speck) for speck in specks)])
+    found = codes(hollow)
+    assert {"mesh.bodies_not_compared", "mesh.cavity"} <= found
+    assert "mesh.inverted" not in found

@@ -61,7 +61,7 @@ def test_winding_number_is_one_inside_a_box_and_nought_outside(point):
     label = np.zeros(len(faces), np.int32)
     distance = max(abs(value - 0.5) for value in point) - 0.5
     if abs(distance) > 1e-6:
-        turns = winding_number(vertices, faces, label, 0, np.array(point))
+        turns = winding_number(vertices, faces, label, np.array([True]), np.array(point))
         assert turns == pytest.approx(1.0 if distance < 0 else 0.0, abs=1e-6)
 
 
