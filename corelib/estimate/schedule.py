@@ -8,8 +8,9 @@ and curing go on outside it where the shop says so, else they wait for a shift t
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+from dataclasses import asdict, dataclass, field
 from datetime import date
+from typing import Any
 
 from corelib.estimate.box import BoxEstimate
 from corelib.estimate.calendar import DAY_S, WorkCalendar
@@ -70,6 +71,10 @@ class BoxSchedule:
         """Wait of the printed box from its last layer to the cure."""
         return self.cure_start_s - self.print_end_s
 
+    def document(self) -> dict[str, Any]:
+        """Return the box's way as plain data."""
+        return {**asdict(self), "print_to_cure_s": self.print_to_cure_s}
+
 
 @dataclass(frozen=True)
 class Schedule:
@@ -92,6 +97,16 @@ class Schedule:
     def lead_time_days(self) -> int:
         """Calendar days in which work goes on, the first and the last counted."""
         return int(self.done_s // DAY_S) - int(self.start_s // DAY_S) + 1
+
+    def document(self) -> dict[str, Any]:
+        """Return the schedule as plain data; seconds count from the first midnight."""
+        return {
+            "start_day": None if self.start_day is None else self.start_day.isoformat(),
+            "done_day": None if self.done_day is None else self.done_day.isoformat(),
+            "lead_time_days": self.lead_time_days,
+            "lead_time_s": self.lead_time_s,
+            "boxes": [box.document() for box in self.boxes],
+        }
 
 
 def station_times(box: BoxEstimate, point: OperatingPoint) -> StationTimes:

@@ -15,7 +15,6 @@ from corelib.cost.breakeven import BreakEven, JoinedWorth
 from corelib.cost.quotation import QuantityQuote, Quotation
 from corelib.cost.sharing import CostShare, Sharing
 from corelib.cost.uncertainty import Uncertainty, shown
-from corelib.estimate.schedule import BoxSchedule, Schedule
 from corelib.export.cautions import Caution, cautions_before
 from corelib.export.figures import label as figure_label
 from corelib.findings import Finding
@@ -174,7 +173,7 @@ def _quantity(quote: QuantityQuote, quotation: Quotation, language: str) -> dict
             }
             for place in quote.places
         ],
-        "schedule": _schedule(quote.schedule),
+        "schedule": quote.schedule.document(),
         "lead_time_days_early": quote.schedule_early.lead_time_days,
         "lead_time_days_late": quote.schedule_late.lead_time_days,
         "findings": [_finding(finding, language) for finding in quote.schedule.findings],
@@ -214,34 +213,6 @@ def _share(share: CostShare) -> dict[str, Any]:
         "price": str(share.price),
         "cost_each": str(share.cost_each),
         "price_each": str(share.price_each),
-    }
-
-
-def _schedule(schedule: Schedule) -> dict[str, Any]:
-    return {
-        "start_day": None if schedule.start_day is None else schedule.start_day.isoformat(),
-        "done_day": None if schedule.done_day is None else schedule.done_day.isoformat(),
-        "lead_time_days": schedule.lead_time_days,
-        "lead_time_s": schedule.lead_time_s,
-        "boxes": [_box(box) for box in schedule.boxes],
-    }
-
-
-def _box(box: BoxSchedule) -> dict[str, Any]:
-    return {
-        "box": box.box,
-        "printer": box.printer,
-        "oven": box.oven,
-        "print_start_s": box.print_start_s,
-        "print_end_s": box.print_end_s,
-        "changed_s": box.changed_s,
-        "cure_start_s": box.cure_start_s,
-        "cure_end_s": box.cure_end_s,
-        "cool_end_s": box.cool_end_s,
-        "unpack_start_s": box.unpack_start_s,
-        "done_s": box.done_s,
-        "print_to_cure_s": box.print_to_cure_s,
-        "ends_outside_shift": box.ends_outside_shift,
     }
 
 

@@ -9,6 +9,7 @@ from typing import Any
 from corelib.units import L_PER_MM3, show_duration
 
 WIDTH = 78
+INDENT = " " * 18
 
 
 def summary_lines(plan: Mapping[str, Any]) -> list[str]:
@@ -44,6 +45,7 @@ def _totals(plan: Mapping[str, Any]) -> list[str]:
         ),
         ("Heaviest box", f"{totals['gross_box_kg']:.0f} kg gross"),
         ("Cost", _money(plan)),
+        *_lead_time(plan),
     ]
     return [f"  {name:<16}{value}" for name, value in rows]
 
@@ -57,20 +59,26 @@ def _money(plan: Mapping[str, Any]) -> str:
         kinds[line["kind"]] = kinds.get(line["kind"], 0.0) + float(line["value"])
     largest = sorted((kind for kind in kinds if kind != "margin"), key=lambda kind: -kinds[kind])[:3]
     parts = ", ".join(f"{kind} {kinds[kind]:.2f}" for kind in largest)
-    spread = plan.get("spread")
-    cost = totals["cost"]
-    about = cost if spread is None else f"about {spread['cost_about']:g} (reckoned {cost})"
-    return f"{about} {totals['currency']} without margin and tax ({parts}, …){_range(plan)}"
-
-
-def _range(plan: Mapping[str, Any]) -> str:
-    """Return how sure the cost is: P10 to P90 and the weakest main evidence."""
+    cost, currency = totals["cost"], totals["currency"]
+    rest = f"largest: {parts}"
     spread = plan.get("spread")
     if spread is None:
-        return ""
+        return f"{cost} {currency} without margin and tax\n{INDENT}{rest}"
     low, _, high = (f"{float(f'{value:.3g}'):g}" for value in spread["cost"])
-    evidence = f"weakest main evidence: {spread['evidence']}"
-    return f"\n  {'':<16}between {low} and {high} in eight of ten draws; {evidence}"
+    return (
+        f"about {spread['cost_about']:g} {currency} without margin and tax (reckoned {cost})\n"
+        f"{INDENT}between {low} and {high} in eight of ten draws, by values {spread['evidence']}\n"
+        f"{INDENT}{rest}"
+    )
+
+
+def _lead_time(plan: Mapping[str, Any]) -> list[tuple[str, str]]:
+    schedule = plan.get("schedule")
+    if schedule is None:
+        return []
+    days = schedule["lead_time_days"]
+    span = f"{days} calendar day{'s' if days > 1 else ''}"
+    return [("Lead time", f"{span} from the start of work, on the shop's shifts, in a free shop")]
 
 
 def _boxes(plan: Mapping[str, Any]) -> list[str]:

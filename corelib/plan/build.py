@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from datetime import date
 from pathlib import Path
 
 import numpy as np
@@ -13,11 +14,12 @@ from corelib.checks.loads import check_loads
 from corelib.checks.process import check_process_of_job
 from corelib.checks.steps import step_findings
 from corelib.checks.volumes import check_layer_volume
-from corelib.cost.sharing import share_cost
+from corelib.cost.sharing import Sharing, share_cost
 from corelib.cost.sheet import CostSheet, cost_job, missing_rates
-from corelib.cost.uncertainty import uncertainty
+from corelib.cost.uncertainty import Uncertainty, uncertainty
 from corelib.errors import InputError
-from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, estimate_box, estimate_job
+from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, JobEstimate, estimate_box, estimate_job
+from corelib.estimate.schedule import Schedule, schedule_job
 from corelib.findings import Finding, in_order
 from corelib.job.models import Job, Packing
 from corelib.job.operating_point import operating_point, required
@@ -63,11 +65,8 @@ def build_plan(
         for own, here in zip(layers, placed, strict=True)
     ]
     estimate = estimate_job(boxes)
-    cost = None if missing_rates(point) else cost_job(estimate, point, job.currency)
-    set_counts = {casting_set.id: casting_set.count for casting_set in job.casting_sets}
-    sharing = None if cost is None else share_cost(cost, estimate, set_counts)
-    ranges = job.quotation.ranges if job.quotation is not None else {}
-    spread = None if cost is None else uncertainty(estimate, point, job.currency, ranges)
+    cost, sharing, spread = _cost(job, point, estimate)
+    way, way_findings = way_through_shop(job, point, estimate)
     findings = [
         *_core_findings(cores, point),
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
@@ -79,6 +78,7 @@ def build_plan(
         *check_process_of_job(point, cores, [box.time.printing_s.value for box in estimate.boxes]),
         *_cost_findings(point, cost),
         *(() if sharing is None else sharing.findings),
+        *way_findings,
         *_override_findings(point),
     ]
     return Plan(
@@ -96,8 +96,41 @@ def build_plan(
         cost=cost,
         sharing=sharing,
         spread=spread,
+        schedule=way,
         findings=in_order(findings),
     )
+
+
+def _cost(
+    job: Job, point: OperatingPoint, estimate: JobEstimate
+) -> tuple[CostSheet, Sharing, Uncertainty] | tuple[None, None, None]:
+    """Return cost, its shares and its spread; nothing where a rate isn't stated."""
+    if missing_rates(point):
+        return None, None, None
+    cost = cost_job(estimate, point, job.currency)
+    set_counts = {casting_set.id: casting_set.count for casting_set in job.casting_sets}
+    ranges = job.quotation.ranges if job.quotation is not None else {}
+    spread = uncertainty(estimate, point, job.currency, ranges)
+    return cost, share_cost(cost, estimate, set_counts), spread
+
+
+def way_through_shop(
+    job: Job, point: OperatingPoint, estimate: JobEstimate
+) -> tuple[Schedule | None, tuple[Finding, ...]]:
+    """Return the schedule of the job's boxes on the shop's calendar, and what to know about it.
+
+    None where the shop isn't stated, or where a step is longer than any shift (a finding says so).
+    """
+    stated = job.quotation.start_date if job.quotation is not None else None
+    if any(value is None for value in point.shop.values().values()):
+        return None, ()
+    if missing_rates(point):
+        return None, ()
+    try:
+        schedule = schedule_job(estimate.boxes, point, None if stated is None else date.fromisoformat(stated))
+    except InputError as error:
+        return None, (Finding(error.code, "check", error.facts),)
+    return schedule, schedule.findings
 
 
 def job_cores(

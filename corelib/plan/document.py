@@ -49,6 +49,7 @@ def plan_document(plan: Plan, language: str = "en") -> dict[str, Any]:
         "lines": _lines(plan),
         "sharing": _sharing(plan),
         "spread": _spread(plan),
+        "schedule": None if plan.schedule is None else plan.schedule.document(),
         "findings": [finding_document(f, plan.core_names, language) for f in plan.findings],
     }
 

@@ -9,6 +9,7 @@ from corelib.cost.sharing import Sharing
 from corelib.cost.sheet import CostSheet
 from corelib.cost.uncertainty import Uncertainty
 from corelib.estimate.box import JobEstimate
+from corelib.estimate.schedule import Schedule
 from corelib.findings import Finding
 from corelib.job.models import Job, Packing
 from corelib.job.profiles import OperatingPoint
@@ -40,6 +41,8 @@ class Plan:
     sharing: Sharing | None
     spread: Uncertainty | None
     """Range, causes and evidence of time, cost and price."""
+    schedule: Schedule | None
+    """The boxes' way through the shop; None where the shop isn't stated."""
     findings: tuple[Finding, ...]
 
     @property
