@@ -67,7 +67,7 @@ def _money(plan: Mapping[str, Any]) -> str:
     low, _, high = (f"{float(f'{value:.3g}'):g}" for value in spread["cost"])
     return (
         f"about {spread['cost_about']:g} {currency} without margin and tax (reckoned {cost})\n"
-        f"{INDENT}between {low} and {high} in eight of ten draws; weakest main evidence: {spread['evidence']}\n"
+        f"{INDENT}between {low} and {high} in eight of ten draws; evidence: {spread['evidence']}\n"
         f"{INDENT}{rest}"
     )
 
