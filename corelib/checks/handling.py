@@ -80,8 +80,9 @@ def lift_stresses(mesh: CoreMesh, density_g_cm3: float) -> tuple[LiftStress, ...
         ("at one end", one_end),
     )
     for lift, moments in lifts:
-        loaded = moments[:, None] > 0
-        stress_pa = np.where(loaded, moments[:, None] * np.where(loaded, unit, 0.0) / M_PER_MM**3, 0.0)
+        # a section without stiffness is no section of a sound body: what is wrong there has its own finding
+        known = (moments[:, None] > 0) & np.isfinite(unit)
+        stress_pa = np.where(known, moments[:, None] * np.where(known, unit, 0.0) / M_PER_MM**3, 0.0)
         at, _ = np.unravel_index(int(np.argmax(stress_pa)), stress_pa.shape)
         centre = np.array([*sections.centre_mm[at], heights[at]]) @ turn
         slenderness = (high - low) / max(float(gyration_mm[at]), 1e-9)
@@ -98,7 +99,12 @@ def _lift_axes(mesh: CoreMesh) -> Array:
 
 
 def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: float) -> tuple[Finding, ...]:
-    """Return the lifts that the core's strength does not bear with the stated safety factor."""
+    """Return the lifts that the core does not bear with the safety factor at its weakest state.
+
+    The weakest of the stated strengths counts: as unpacked, after an hour, after a day in storage.
+    """
+    if core.bodies > 1 and any(finding.code == "mesh.several_bodies" for finding in core.findings):
+        return ()  # separate bodies are not lifted as one beam
     stresses = lift_stresses(core.mesh, density_g_cm3)
     factor = process.handling_safety_factor or DEFAULT_SAFETY_FACTOR
     worst = max(stresses, key=lambda found: found.stress_mpa)
@@ -109,23 +115,23 @@ def handling_findings(core: LoadedCore, process: ProcessProfile, density_g_cm3: 
         needed = {"stress_mpa": worst.stress_mpa, "needed_mpa": factor * worst.stress_mpa}
         return (Finding("handling.strength_unknown", "note", needed, core.item.id),)
     humidity = process.storage_humidity_pct
+    strength_mpa, hours = min(known)
     found = []
-    for strength_mpa, hours in known:
-        for lift in stresses:
-            if use_of_strength(lift.stress_mpa, strength_mpa, factor) <= 1.0:
-                continue
-            x, y, z = lift.place_mm
-            facts: dict[str, Any] = {
-                "x": x,
-                "y": y,
-                "z": z,
-                "hours": hours,
-                "stress_mpa": lift.stress_mpa,
-                "strength_mpa": strength_mpa,
-                "factor": factor,
-                "has_factor": strength_mpa / lift.stress_mpa,
-                "humidity_pct": "?" if humidity is None else humidity,
-            }
-            places = (lift.place_mm,)
-            found.append(Finding(_CODES[lift.lift], "check", facts, core.item.id, places_mm=places))
+    for lift in stresses:
+        if use_of_strength(lift.stress_mpa, strength_mpa, factor) <= 1.0:
+            continue
+        x, y, z = lift.place_mm
+        facts: dict[str, Any] = {
+            "x": x,
+            "y": y,
+            "z": z,
+            "hours": hours,
+            "stress_mpa": lift.stress_mpa,
+            "strength_mpa": strength_mpa,
+            "factor": factor,
+            "has_factor": strength_mpa / lift.stress_mpa,
+            "humidity_pct": "?" if humidity is None else humidity,
+        }
+        places = (lift.place_mm,)
+        found.append(Finding(_CODES[lift.lift], "check", facts, core.item.id, places_mm=places))
     return tuple(found)
