@@ -107,6 +107,8 @@ def _nozzles(run: BoxRun[Entry]) -> dict[str, Any]:
         summary["service_interval"] = asdict(run.interval)
     if run.shift is not None:
         summary["sparing_shift"] = asdict(run.shift)
+    if run.offset is not None:
+        summary["sparing_offset"] = asdict(run.offset)
     summary["dead_hits"] = [asdict(hit) for hit in run.dead_hits]
     return summary
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -260,12 +261,7 @@ def sparing_shift(
     Of equal ones the smallest is taken. No critical core named means that all are.
     """
     count = len(dead)
-    all_pixels = np.zeros(count, dtype=np.int64)
-    critical_pixels = np.zeros(count, dtype=np.int64)
-    for copy in copies:
-        all_pixels += copy.pixels
-        if not critical or copy.core_id in critical:
-            critical_pixels += copy.pixels
+    all_pixels, critical_pixels = _row_sums(copies, critical, count)
     places = np.flatnonzero(dead)
 
     def lost(pixels: Longs, nozzles: int) -> int:
@@ -278,3 +274,38 @@ def sparing_shift(
     )
     nozzles = ranked[3]
     return SparingShift(nozzles, nozzles * interlace * pitch_across_mm, lost(critical_pixels, 0), ranked[0])
+
+
+def _row_sums(copies: tuple[RowPixels, ...], critical: frozenset[str], rows: int) -> tuple[Longs, Longs]:
+    """Return the pixels of each row: of all copies, and of the critical cores (all if none is named)."""
+    all_pixels = np.zeros(rows, dtype=np.int64)
+    critical_pixels = np.zeros(rows, dtype=np.int64)
+    for copy in copies:
+        all_pixels += copy.pixels
+        if not critical or copy.core_id in critical:
+            critical_pixels += copy.pixels
+    return all_pixels, critical_pixels
+
+
+@dataclass(frozen=True)
+class SparingOffset:
+    """How many nozzles further in the head its strips may begin, and the pixels lost before and after."""
+
+    nozzles: int
+    lost_before: int
+    lost_after: int
+
+
+def sparing_offset(
+    copies: tuple[RowPixels, ...], dead_by_offset: Sequence[NDArray[np.bool_]], critical: frozenset[str]
+) -> SparingOffset:
+    """Return the strip offset, in nozzles, that spares the critical cores most, then all cores.
+
+    `dead_by_offset` are the dead rows for an offset of 0, 1, 2 … nozzles.
+    """
+    all_pixels, critical_pixels = _row_sums(copies, critical, len(dead_by_offset[0]))
+    ranked = min(
+        (int(critical_pixels[dead].sum()), int(all_pixels[dead].sum()), nozzles)
+        for nozzles, dead in enumerate(dead_by_offset)
+    )
+    return SparingOffset(ranked[2], int(critical_pixels[dead_by_offset[0]].sum()), ranked[0])

@@ -23,11 +23,13 @@ from corelib.layers.nozzles import (
     IdleNozzles,
     NozzleTimes,
     ServiceInterval,
+    SparingOffset,
     SparingShift,
     dead_nozzle_hits,
     dead_rows,
     idle_nozzles,
     service_interval,
+    sparing_offset,
     sparing_shift,
 )
 from corelib.layers.raster import DrawnBody, LayerPixels, drawn_bodies
@@ -37,6 +39,8 @@ from corelib.layers.strokes import HeadLayout, StrokeRules, head_layout
 from corelib.plan.model import Plan
 from corelib.progress import SILENT, Progress
 
+MOST_OFFSET = 500
+"""Nozzles up to which another start of the strips is tried."""
 VANISHED_FROM = 50.0
 """Vanished area of a layer, in squares of the bleed, from which it is a finding; a square corner has 0.2."""
 
@@ -62,6 +66,7 @@ class BoxRun(Generic[Made]):
     interval: ServiceInterval | None
     dead_hits: tuple[DeadNozzleHit, ...]
     shift: SparingShift | None
+    offset: SparingOffset | None
     findings: tuple[Finding, ...]
 
 
@@ -75,14 +80,16 @@ def box_grid(plan: Plan) -> PixelGrid:
     )
 
 
-def box_layout(plan: Plan, grid: PixelGrid) -> HeadLayout:
-    """Return how the plan's head covers the grid."""
+def box_layout(plan: Plan, grid: PixelGrid, offset_nozzles: int = 0) -> HeadLayout:
+    """Return how the plan's head covers the grid, its strips begun some nozzles further in the head."""
+    pitch_mm = number(plan.point, "head.nozzle_pitch_mm")
     return head_layout(
         grid,
         nozzle_count=int(number(plan.point, "head.nozzle_count")),
         nozzle_pitch_mm=number(plan.point, "head.nozzle_pitch_mm"),
         overlap_mm=plan.point.head.overlap_mm or 0.0,
         passes=int(number(plan.point, "machine.passes")),
+        shift_rows=offset_nozzles * round(pitch_mm / grid.pitch_across_mm),
     )
 
 
@@ -128,14 +135,16 @@ def run_box(
     layer_s = layer_times(layers, plan.point, plan.box.inner_mm, StrokeSums.of(drops.strokes))
     times = nozzle_times(layer_s, plan.point)
     idle, interval = _idle(drops, times, plan.point)
-    hits, shift = _dead(plan, layers, bodies, grid, layout, store, dead, critical, progress.span(0.9, 1.0))
+    hits, shift, offset = _dead(
+        plan, layers, bodies, grid, layout, store, dead, critical, progress.span(0.9, 1.0)
+    )
     bound = pixel_bound_mm2(layers, grid)
     findings = [
         *_idle_findings(layers.box, idle, interval),
         *_reach_findings(layers.box, drops),
         *_area_findings(layers, drops, grid, bound, len(bodies) < len(placed)),
         *_body_findings(layers.box, bodies, store),
-        *_dead_findings(layers.box, hits, shift, plan.point, drops),
+        *_dead_findings(layers.box, hits, shift, offset, plan.point),
     ]
     grey = number(plan.point, "machine.grey_level")
     return BoxRun(
@@ -151,6 +160,7 @@ def run_box(
         interval,
         hits,
         shift,
+        offset,
         in_order(findings),
     )
 
@@ -296,29 +306,32 @@ def _dead(
     dead: tuple[int, ...],
     critical: frozenset[str],
     progress: Progress,
-) -> tuple[tuple[DeadNozzleHit, ...], SparingShift | None]:
+) -> tuple[tuple[DeadNozzleHit, ...], SparingShift | None, SparingOffset | None]:
     if not dead:
-        return (), None
+        return (), None, None
     copies = copy_row_pixels(bodies, grid, store, progress)
     rows = dead_rows(layout.row_nozzle, dead)
     hits = dead_nozzle_hits(copies, rows, grid.pitch_across_mm)
     if not hits:
-        return hits, None
+        return hits, None, None
     axis = 0 if grid.swapped else 1
     low = float(np.nanmin(layers.extent_mm[:, axis])) - plan.box.low_mm[axis]
     high = plan.box.high_mm[axis] - float(np.nanmax(layers.extent_mm[:, 2 + axis]))
     pitch_mm = layout.interlace * grid.pitch_across_mm
     least, most = -int(max(low, 0.0) / pitch_mm), int(max(high, 0.0) / pitch_mm)
     shift = sparing_shift(copies, rows, critical, least, most, layout.interlace, grid.pitch_across_mm)
-    return hits, shift
+    spare = (layout.strips * layout.nozzle_count * layout.interlace - grid.rows) // layout.interlace
+    offsets = [box_layout(plan, grid, nozzles) for nozzles in range(min(max(spare, 0), MOST_OFFSET) + 1)]
+    by_offset = [dead_rows(o.row_nozzle, dead) for o in offsets if o.strips == layout.strips]
+    return hits, shift, sparing_offset(copies, by_offset, critical)
 
 
 def _dead_findings(
     box: int,
     hits: tuple[DeadNozzleHit, ...],
     shift: SparingShift | None,
+    offset: SparingOffset | None,
     point: OperatingPoint,
-    drops: BoxDrops[Made],
 ) -> list[Finding]:
     grey, drop_pl = number(point, "machine.grey_level"), number(point, "head.drop_volume_pl")
     ml_a_pixel = grey * drop_pl * units.MM3_PER_PL * units.ML_PER_MM3
@@ -348,6 +361,13 @@ def _dead_findings(
             else "layers.dead_nozzle_no_shift"
         )
         found.append(Finding(code, "note", facts, box=box))
+    if offset is not None and offset.lost_after < offset.lost_before:
+        facts = {
+            "nozzles": offset.nozzles,
+            "lost_before": offset.lost_before,
+            "lost_after": offset.lost_after,
+        }
+        found.append(Finding("layers.dead_nozzle_offset", "note", facts, box=box))
     return found
 
 

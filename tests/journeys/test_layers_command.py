@@ -164,6 +164,9 @@ def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
     assert index["boxes"][0]["nozzles"]["dead_hits"][0]["pixels"] == pixels
     assert hit["facts"]["binder_ml"] == pytest.approx(drops[worst] * index["drop_volume_pl"] * 1e-9, abs=6e-5)
     assert hit["core"] == "cone"
+    offset = index["boxes"][0]["nozzles"]["sparing_offset"]
+    assert offset["lost_before"] == pixels
+    assert offset["lost_after"] <= pixels
     assert corestow("layers", spared, "--out", tmp_path / "again", "--dead", worst) == 0
     again = json.loads((tmp_path / "again" / "index.json").read_text())
     lost = sum(hit["pixels"] for hit in again["boxes"][0]["nozzles"]["dead_hits"])

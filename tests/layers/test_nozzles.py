@@ -13,6 +13,7 @@ from corelib.layers.nozzles import (
     idle_map,
     idle_nozzles,
     service_interval,
+    sparing_offset,
     sparing_shift,
 )
 
@@ -143,3 +144,13 @@ def test_the_contents_move_to_spare_the_critical_core_first():
     assert (tight.nozzles, tight.lost_after) == (0, 0)
     stuck = sparing_shift(copies, dead, frozenset({"a"}), -1, 1, 2, 0.1)
     assert (stuck.nozzles, stuck.lost_after) == (0, 2000)
+
+
+def test_another_start_of_the_strips_can_spare_a_core():
+    row_nozzle = np.repeat(np.arange(60), 2)[:100].astype(np.int32)
+    by_offset = [dead_rows(row_nozzle + offset, (10,)) for offset in range(9)]
+    copies = (rows("a", 0, range(10, 30)), rows("b", 0, range(2, 10)))
+    found = sparing_offset(copies, by_offset, frozenset())
+    assert (found.nozzles, found.lost_before, found.lost_after) == (0, 2000, 2000)
+    spared = sparing_offset((rows("a", 0, range(14, 30)),), by_offset, frozenset({"a"}))
+    assert (spared.nozzles, spared.lost_before, spared.lost_after) == (4, 2000, 0)
