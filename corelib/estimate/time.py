@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +23,6 @@ from corelib.estimate.stated import number, stated
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.model import BoxLayers, Series
-from corelib.layers.strokes import Stroke
 from corelib.physics.motion import firing_speed_m_s, run_up_m, strip_count, strips_touched, travel_s
 
 Counts = NDArray[np.int64]
@@ -88,6 +88,15 @@ class BoxTime(LineGroup):
         return total("end_to_end_s", "s", self.lines)
 
 
+class PrintedStroke(Protocol):
+    """One printing move of the head, as the layers' stroke list holds it."""
+
+    @property
+    def printed_mm(self) -> float:
+        """Length from the first printed pixel to the last."""
+        ...
+
+
 @dataclass(frozen=True, eq=False)
 class StrokeSums:
     """Strokes of every layer as its images give them: how many, and their printed lengths together."""
@@ -96,7 +105,7 @@ class StrokeSums:
     printed_mm: Series
 
     @classmethod
-    def of(cls, strokes: Sequence[Sequence[Stroke]]) -> StrokeSums:
+    def of(cls, strokes: Sequence[Sequence[PrintedStroke]]) -> StrokeSums:
         """Return the sums of a stroke list by layer."""
         counts = np.array([len(layer) for layer in strokes], dtype=np.int64)
         lengths = [math.fsum(stroke.printed_mm for stroke in layer) for layer in strokes]
