@@ -16,7 +16,7 @@ from corelib.geometry.pose import Array
 from corelib.kernels import kernel
 
 Cells = NDArray[np.bool_]
-INNER = 1.0 - 1e-7  # share of a cell that counts as its inner part
+INNER = 1.0 - 1e-9  # share of a cell that counts as its inner part
 OFF_X, OFF_Y = 1.234567e-6, 2.345678e-6  # how far rays stand beside the centres, in cells
 
 

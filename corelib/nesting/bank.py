@@ -25,6 +25,7 @@ from corelib.nesting.nofit import (
     runs_of,
 )
 from corelib.nesting.orientations import is_right_angled
+from corelib.nesting.quality import mesh_volume_mm3
 
 QUARTER: Array = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
 GAP, PATH = 0, 1
@@ -38,6 +39,8 @@ class Lattice:
 
     pitch_mm: float
     fineness: int
+    stretch: float = 0.0
+    """By what share the pitch is wider than the cores' sizes call for."""
 
     @property
     def cell_mm(self) -> float:
@@ -183,9 +186,7 @@ class Bank:
 
     def volume_mm3(self, kind: int) -> float:
         """Return what a kind's mesh takes up at least."""
-        mesh = self.items[kind].mesh
-        a, b, c = (mesh.vertices_mm[mesh.faces[:, corner]] for corner in range(3))
-        return abs(float(np.einsum("ij,ij->i", a, np.cross(b, c)).sum())) / 6.0
+        return mesh_volume_mm3(self.items[kind].mesh)
 
     def gap_mm(self, way: int, p: int, q: int) -> float:
         """Return the gap between two shapes' cores, 0 for their way up."""

@@ -38,6 +38,7 @@ from corelib.progress import SILENT, Progress
 EDGE_CELLS = 15.0  # lattice pitches along a core's mean edge
 MOST_COLUMNS = 40_000  # lattice columns of a box
 FINENESS = 2
+STRETCH = 1e-8
 WIDEST_PITCH = 1.6  # how much wider the pitch may be than wanted, to suit the cores' sizes
 WASTE_OF_PITCH = 0.02  # what slanted faces lose, as a share, for a pitch as wide as wanted
 
@@ -86,7 +87,9 @@ def lattice_for(task: Task) -> Lattice:
         wide = room[:2] + gaps.max() - np.floor((room[:2] + gaps.max()) / pitch + 1e-6) * pitch
         waste = (up / (sizes + gaps)).mean() + (wide / room[:2]).mean()
         wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
-    return Lattice(min(wastes)[1], FINENESS)
+    # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
+    stretch = STRETCH if gaps.max() == 0.0 else 0.0
+    return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)
 
 
 @dataclass(frozen=True, eq=False)

@@ -141,7 +141,12 @@ def room_of(bank: Bank, room_mm: Array) -> NDArray[np.int64]:
         steps = spare_mm / (lattice.pitch_mm, lattice.pitch_mm, lattice.cell_mm)
         if shape.is_fixed:
             steps[:] = -1.0
-        rows.append((*(np.floor(steps + 1e-9).astype(int) + 1).clip(min=0), shape.height))
+        rows.append(
+            (
+                *(np.floor(steps * (1.0 + 2.0 * lattice.stretch) + 1e-9).astype(int) + 1).clip(min=0),
+                shape.height,
+            )
+        )
     return np.array(rows, dtype=np.int64)
 
 

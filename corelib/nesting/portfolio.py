@@ -117,7 +117,8 @@ def search_packing(
     is reported as the fact `found`.
     """
     clearance = Clearance()
-    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), task.search.effort // 8)
+    more = min(task.search.effort // 8, ROUND)
+    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), more)
     if boxes is None:
         return first, 0
     best = _better(task, packing_of(task, boxes, clearance), first, clearance)

@@ -7,7 +7,7 @@ both agree.
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 
 from corelib.allowance.body import PrintedBody
 from corelib.errors import InputError
@@ -26,9 +26,16 @@ Packed = tuple[Packing, dict[str, int], NestBox, tuple[NestItem, ...]]
 
 
 def packed(
-    job: Job, point: OperatingPoint, bodies: Sequence[PrintedBody], progress: Progress = SILENT
+    job: Job,
+    point: OperatingPoint,
+    bodies: Sequence[PrintedBody],
+    progress: Progress = SILENT,
+    pack: Callable[..., Packing] = pack_build,
 ) -> Packed:
-    """Return the job's packing with what it was made from; raises InputError where no packing exists."""
+    """Return the job's packing with what it was made from; raises InputError where no packing exists.
+
+    `pack` is called like `pack_build` wherever cores have to be packed.
+    """
     rules = plan_rules(point)
     box = nest_box(job, point, rules.layer_thickness_mm)
     each = _each_box(job)
@@ -45,7 +52,7 @@ def packed(
             for number in range(boxes)
             for place in _ride_along_in(number, items, each, box, rules, locked)
         )
-        packing = pack_build(items, box, rules, job.search, fixed=fixed, progress=progress)
+        packing = pack(items, box, rules, job.search, fixed=fixed, progress=progress)
         cores = {place.box for place in packing.placements if place.core not in each}
         found = 1 + max(cores, default=0)
         if found == boxes:
