@@ -21,7 +21,7 @@ from corelib.export.painting import (
 )
 from corelib.geometry.pose import moved
 
-BOX_PX, STAGE_PX = 1200, 600
+BOX_PX, STAGE_PX = 1200, 500
 
 
 def placed_extents(
@@ -53,18 +53,18 @@ class BoxPictures:
         figures = [self._figure(item, self._colours[item["core"]]) for item in self._known(box)]
         return self._keep(("box", number), box, figures, box["height_mm"])
 
-    def stage(self, number: int, stages: Sequence[Mapping[str, Any]], stage: int) -> bytes:
-        """Return the picture of one unpacking stage: what is drawn in colour, what stays in the sand pale."""
-        gone = {(item["core"], item["copy"]) for past in stages[:stage] for item in past["draws"]}
-        drawn = {(item["core"], item["copy"]) for item in stages[stage]["draws"]}
+    def stages(self, number: int, stages: Sequence[Mapping[str, Any]], first: int, last: int) -> bytes:
+        """Return the picture of stages `first` to `last`: what they draw in colour, the rest pale."""
+        gone = {(item["core"], item["copy"]) for past in stages[:first] for item in past["draws"]}
+        drawn = {(item["core"], item["copy"]) for now in stages[first : last + 1] for item in now["draws"]}
         box = self._plan["boxes"][number]
         figures = []
         for item in self._known(box):
             key = item["core"], item["copy"]
             if key not in gone:
                 figures.append(self._figure(item, self._colours[item["core"]] if key in drawn else PALE))
-        sand_mm = float(stages[stage]["sand_mm"])
-        return self._keep(("stage", number, stage), box, figures, sand_mm, STAGE_PX)
+        sand_mm = float(stages[first]["sand_mm"])
+        return self._keep(("stages", number, first, last), box, figures, sand_mm, STAGE_PX)
 
     def core(self, core_id: str) -> bytes | None:
         """Return the picture of one core, None where its mesh is not at hand."""

@@ -163,7 +163,7 @@ def _cell(value: object, right: bool, is_total: bool) -> object:
 
 def key_figures(pairs: Sequence[tuple[str, str]], columns: int = 4) -> Table:
     """Return figures with their names in a grid, large enough to read at arm's length."""
-    value_style = style("key value", 11, fontName=BOLD)
+    value_style = style("key value", 10.4, fontName=BOLD)
     cells: list[Any] = [[paragraph(name, SMALL), paragraph(value, value_style)] for name, value in pairs]
     cells += [""] * (-len(cells) % columns)
     rows = [cells[start : start + columns] for start in range(0, len(cells), columns)]
@@ -397,7 +397,7 @@ def letter_top(frame: Heading) -> list[Flowable]:
     return [side_by_side(stack(lines), mark, width - 45 * mm, 45 * mm), Spacer(1, 10)]
 
 
-def long_part(title: str, made: Flowable, room: float = 45 * mm) -> list[Flowable]:
+def long_part(title: str, made: Flowable, room: float = 45 * mm, size: float = 9.5) -> list[Flowable]:
     """Return a heading and a table that may break over pages; both start only where there is some room."""
-    free = style("free heading", 9.5, fontName=BOLD, spaceBefore=7, spaceAfter=3)
+    free = style("free heading", size, fontName=BOLD, spaceBefore=size - 2, spaceAfter=3)
     return [CondPageBreak(room), Paragraph(said(title), free), made]

@@ -23,6 +23,8 @@ from corelib.findings import SEVERITIES
 STOPS_UNTIL_ACKNOWLEDGED = ("magnesium",)
 """Hazards that stop the work until a named person has acknowledged them in writing."""
 MOST_LEGEND = 18
+MOST_STAGE_PICTURES = 24
+"""With more stages of unpacking one picture stands for several."""
 MOST_BOX_COLUMNS = 5
 """With more boxes the time plan shows their sum alone."""
 
@@ -272,30 +274,29 @@ class _Sheet:
             if found is not None:
                 yield paper.paragraph(self.label("in_colour"), paper.SMALL)
                 stages = found["stages"]
-                cells = [self.stage(number_, stages, stage) for stage in range(len(stages))]
+                each = math.ceil(len(stages) / MOST_STAGE_PICTURES) or 1
+                starts = range(0, len(stages), each)
+                cells = [self.stages(number_, stages, first, first + each) for first in starts]
                 yield paper.grid(cells, 2)
                 yield from self.left(found.get("left", ()))
             elif self.shapes is not None:
                 yield paper.paragraph(self.label("no_order"), paper.SMALL)
                 yield self.from_the_top(box)
 
-    def stage(self, box_number: int, stages: Sequence[Mapping[str, Any]], stage_number: int) -> Flowable:
-        """Return one stage of unpacking: how far the sand goes down, what is drawn in turn, a picture."""
+    def stages(self, box_number: int, stages: Sequence[Mapping[str, Any]], first: int, end: int) -> Flowable:
+        """Return some stages of unpacking: how far the sand goes down, what is drawn in turn; one picture."""
         names = figures.core_names(self.plan)
-        stage = stages[stage_number]
-        title = text(
-            "stage_n",
-            self.language,
-            stage=stage_number + 1,
-            level=figures.place(stage["sand_mm"], self.language),
-        )
-        draws = [
-            paper.bullet(f"{names[draw['core']]}, {draw['copy'] + 1}{self._how_drawn(draw)}")
-            for draw in stage["draws"]
-        ]
-        parts: list[Flowable] = [paper.heading(title, paper.H3), *draws]
+        parts: list[Flowable] = []
+        for place, stage in enumerate(stages[first:end], start=first):
+            level = figures.place(stage["sand_mm"], self.language)
+            title = text("stage_n", self.language, stage=place + 1, level=level)
+            parts.append(paper.heading(title, paper.H3))
+            parts += [
+                paper.bullet(f"{names[draw['core']]}, {draw['copy'] + 1}{self._how_drawn(draw)}")
+                for draw in stage["draws"]
+            ]
         if self.pictures is not None:
-            png = self.pictures.stage(box_number, stages, stage_number)
+            png = self.pictures.stages(box_number, stages, first, min(end, len(stages)) - 1)
             parts.append(paper.picture(png, self.width * 0.46, 50 * mm))
         return paper.stack(parts)
 
@@ -388,8 +389,6 @@ class _Sheet:
         yield from paper.long_part(quotation_label("schedule", self.language), made)
 
     def cores(self) -> Iterator[Flowable]:
-        yield CondPageBreak(70 * mm)
-        yield paper.heading(self.label("core_list"))
         flag_kg = lift_flag_kg(self.plan)
         heads = (
             (self.label("picture"), False),
@@ -413,7 +412,8 @@ class _Sheet:
             size = " × ".join(figures.fixed(edge, 1, self.language) for edge in row.size_mm or ()) or "–"
             boxes = ", ".join(str(box + 1) for box in row.boxes) or "–"
             rows.append((image, paper.stack(about), str(row.copies), size, mass, boxes))
-        yield paper.table(heads, rows, (3, 4.6, 1.4, 3, 2, 1.5))
+        made = paper.table(heads, rows, (3, 4.6, 1.4, 3, 2, 1.5))
+        yield from paper.long_part(self.label("core_list"), made, 70 * mm, 12)
         yield paper.paragraph(
             text("hand_over", self.language, mass=number(flag_kg, self.language)), paper.SMALL
         )
