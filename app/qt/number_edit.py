@@ -31,6 +31,7 @@ class NumberEdit(QDoubleSpinBox):
         super().__init__(parent)
         self._stored = low
         self._per_shown = 1.0
+        self._typed = False
         self._limits = (low, high)
         locale = QLocale(self.locale())
         locale.setNumberOptions(
@@ -42,14 +43,24 @@ class NumberEdit(QDoubleSpinBox):
         self.setDecimals(decimals)
         self.show_unit(unit, 1.0)
         self.editingFinished.connect(self._tell)
+        self.lineEdit().textEdited.connect(self._note_typing)
 
     @property
     def stored(self) -> float:
         """The number in the stored unit."""
         return self._stored
 
+    @property
+    def was_typed(self) -> bool:
+        """True if the user has typed since `show_stored`."""
+        return self._typed
+
+    def _note_typing(self) -> None:
+        self._typed = True
+
     def show_stored(self, value: float) -> None:
         """Show a stored number; nothing counts as edited."""
+        self._typed = False
         self._stored = value
         before = self.blockSignals(True)
         self.setValue(value / self._per_shown)

@@ -173,8 +173,8 @@ class OutlineWorker(QObject):
         except Cancelled:
             return
         except (CorestowError, OSError) as error:
-            log.warning("no outline of box %s layer %s: %s", box, layer, error)
-            if files.plan.exists() and not self._ended:  # a newer plan has not taken its place
+            if files.plan.exists() and not self._ended:  # else a newer plan has taken its place
+                log.warning("no outline of box %s layer %s: %s", box, layer, error)
                 self.failed.emit(error)
         else:
             self.drawn.emit(box, layer, outlines)

@@ -37,6 +37,8 @@ STROKES = (
     Qt.PenStyle.SolidLine,
 )
 SAME_PCT = 0.05
+PLAN_KIND, PLAN_SCHEMA_VERSION = "corestow.plan", 1
+"""As the plan's own module has them, which loads too much for a window that only reads plans."""
 
 
 class ComparePage(Page):
@@ -97,9 +99,6 @@ class ComparePage(Page):
         )
         if not name:
             return
-        # imported when it is needed: the window starts quicker without the plan's modules
-        from corelib.plan.document import PLAN_KIND, PLAN_SCHEMA_VERSION
-
         path = Path(name)
         try:
             document = read_document(path, PLAN_KIND, PLAN_SCHEMA_VERSION)
@@ -165,7 +164,6 @@ class ComparePage(Page):
         header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
         for column, name in enumerate(comparison.names, start=1):
             self.table.headerItem().setToolTip(column, name)
-            self.table.headerItem().setTextAlignment(column, Qt.AlignmentFlag.AlignRight)
 
     def _label(self, code: str) -> str:
         own = {

@@ -221,12 +221,19 @@ def _choice(field: Field, parent: QWidget) -> QComboBox:
 
 def _entered(editor: QWidget, field: Field) -> Any:
     if isinstance(editor, NumberEdit):
-        editor.interpretText()
-        shown = round(float(field.value or 0.0), editor.decimals())
-        if field.value is not None and round(editor.value(), editor.decimals()) == shown:
-            return field.value  # looked at, not changed: rounding for display is no edit
-        return round(editor.value()) if field.kind == "count" else editor.value()
+        return _number_entered(editor, field)
     if isinstance(editor, QComboBox):
         return editor.currentData()
     assert isinstance(editor, QLineEdit)
     return editor.text().strip()
+
+
+def _number_entered(editor: NumberEdit, field: Field) -> float | int | None:
+    """Return what was entered; looking at a value, or at one that is not known, enters nothing."""
+    editor.interpretText()
+    shown = round(float(field.value or 0.0), editor.decimals())
+    is_same = round(editor.value(), editor.decimals()) == shown
+    if is_same and (field.value is not None or not editor.was_typed):
+        value: float | int | None = field.value
+        return value
+    return round(editor.value()) if field.kind == "count" else editor.value()

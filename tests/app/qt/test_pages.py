@@ -113,6 +113,16 @@ def test_what_the_model_refuses_changes_nothing_and_says_why(planned: MainWindow
     assert planned.document.history.count() == 0
 
 
+def test_looking_at_an_unknown_value_does_not_make_it_zero(planned: MainWindow, qtbot: QtBot) -> None:
+    page = planned.cores_page
+    planned.pages.setCurrentWidget(page)
+    enter(qtbot, page, page.cores, "gap:ring", "")
+    assert planned.document.history.count() == 0
+    enter(qtbot, page, page.cores, "gap:ring", "0")
+    assert planned.document.job is not None
+    assert planned.document.job.core("ring").gap_mm == 0.0
+
+
 def test_an_orientation_rule_is_chosen(planned: MainWindow, qtbot: QtBot) -> None:
     page = planned.cores_page
     planned.pages.setCurrentWidget(page)

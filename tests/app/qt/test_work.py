@@ -13,9 +13,11 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog
 from pytestqt.qtbot import QtBot
 
 from app.qt.main_window import MainWindow
+from app.qt.pages import compare_page
 from app.qt.pages.compare_page import ComparePage
 from corelib.job import edits
 from corelib.job.files import read_job
+from corelib.plan import document as plan_document
 from tests.app.invented_plan import bar
 from tests.app.qt.conftest import READY_MS, MakeJob
 
@@ -136,3 +138,8 @@ def test_a_plan_of_an_edited_job_is_compared_with_the_old_one(planned: MainWindo
         planned.plan()
     page.keep()
     assert page.table.topLevelItemCount() > 8
+
+
+def test_plans_are_read_as_they_are_written() -> None:
+    assert compare_page.PLAN_KIND == plan_document.PLAN_KIND
+    assert compare_page.PLAN_SCHEMA_VERSION == plan_document.PLAN_SCHEMA_VERSION
