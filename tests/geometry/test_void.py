@@ -16,8 +16,12 @@ from corelib.mesh.core import CoreMesh
 
 CLEAN_OUT_MM = 6.0
 cube, cylinder, sphere = manifold3d.Manifold.cube, manifold3d.Manifold.cylinder, manifold3d.Manifold.sphere
-BLOCK = cube([60, 60, 60], True)
 BALL_MM3 = 4 / 3 * np.pi * 15**3
+
+
+def block():
+    """Return a 60 mm cube about the origin."""
+    return cube([60, 60, 60], True)
 
 
 def found(made, pitch_mm=1.0):
@@ -39,35 +43,35 @@ def passage(points, radius):
 @pytest.mark.parametrize(
     "made",
     [
-        BLOCK,
-        BLOCK - cylinder(80, 4, 4, 48, True),
-        BLOCK - sphere(15, 64) - cylinder(60, 5, 5, 48),
-        BLOCK - cube([3, 80, 15], True).translate([0, 0, 22.5]),
-        cube([120, 60, 120], True) - passage([(-70, 0, 45), (45, 0, 45), (45, 0, 15)], 4.5),
-        BLOCK - cube([40, 40, 40], True).translate([0, 0, 20]),
+        block,
+        lambda: block() - cylinder(80, 4, 4, 48, True),
+        lambda: block() - sphere(15, 64) - cylinder(60, 5, 5, 48),
+        lambda: block() - cube([3, 80, 15], True).translate([0, 0, 22.5]),
+        lambda: cube([120, 60, 120], True) - passage([(-70, 0, 45), (45, 0, 45), (45, 0, 15)], 4.5),
+        lambda: block() - cube([40, 40, 40], True).translate([0, 0, 20]),
     ],
     ids=["block", "through bore", "wide bottle", "slot", "elbow", "open box"],
 )
 def test_what_can_be_cleaned_is_no_finding(made):
-    assert found(made) == ()
+    assert found(made()) == ()
 
 
 def test_closed_void_is_found_with_its_volume_and_place():
-    (trapped,) = found(BLOCK - sphere(15, 64).translate([5, -5, 8]))
+    (trapped,) = found(block() - sphere(15, 64).translate([5, -5, 8]))
     assert trapped.how == "closed"
     assert trapped.volume_mm3 == pytest.approx(BALL_MM3, rel=0.02)
     assert trapped.place_mm == pytest.approx((5, -5, 8), abs=1)
 
 
 def test_bottle_with_a_three_millimetre_neck_holds_its_sand():
-    (trapped,) = found(BLOCK - sphere(15, 64) - cylinder(60, 1.5, 1.5, 48))
+    (trapped,) = found(block() - sphere(15, 64) - cylinder(60, 1.5, 1.5, 48))
     assert trapped.how == "behind a small opening"
     assert trapped.volume_mm3 == pytest.approx(BALL_MM3, rel=0.03)
     assert trapped.depth_mm == pytest.approx(45, abs=12)
 
 
 def test_deep_narrow_bore_holds_its_sand():
-    (trapped,) = found(BLOCK - cylinder(60, 2, 2, 48).translate([0, 0, -20]))
+    (trapped,) = found(block() - cylinder(60, 2, 2, 48).translate([0, 0, -20]))
     assert trapped.how == "behind a small opening"
     assert trapped.depth_mm == pytest.approx(50, abs=3)
 

@@ -31,16 +31,28 @@ def fine_cube():
     return np.asarray(mesh.triangles) + 50.0
 
 
-BLOCK = cube([80, 60, 50])
-BORE = cylinder(90, 22, 22, 96).translate([0, 0, -10])
-ROOM = sphere(14, 64).translate([40, 30, 25])
-NECK = cylinder(40, 1.5, 1.5, 48).translate([40, 30, 25])
+def block():
+    return cube([80, 60, 50])
+
+
+def bore():
+    return cylinder(90, 22, 22, 96).translate([0, 0, -10])
+
+
+def room():
+    return sphere(14, 64).translate([40, 30, 25])
+
+
+def neck():
+    return cylinder(40, 1.5, 1.5, 48).translate([40, 30, 25])
+
+
 PINHOLE = 4321
 NEAR_MM = 1.6
 """How near to a planted defect its finding must point; a pair of numbers is the defect's own extent."""
 SOUND = {
     "block.stl": stl_bytes(BOX),
-    "bored block.stl": stl_bytes(triangles(BLOCK - cylinder(80, 12, 12, 64).translate([40, 30, -10]))),
+    "bored block.stl": stl_bytes(triangles(block() - cylinder(80, 12, 12, 64).translate([40, 30, -10]))),
     "text.stl": ascii_stl(triangles(cylinder(60, 30, 20, 64))).encode(),
     "tube.stl": stl_bytes(
         triangles(cylinder(70, 30, 30, 96) - cylinder(90, 22, 22, 96).translate([0, 0, -10]))
@@ -87,14 +99,14 @@ BROKEN = {
         (40, 30, 20),
     ),
     "hollow.stl": (
-        stl_bytes(triangles(BLOCK - ROOM)),
+        stl_bytes(triangles(block() - room())),
         "closed void",
         (40, 30, 25),
     ),
     "bottle.stl": (
         stl_bytes(
             triangles(
-                BLOCK
+                block()
                 - sphere(14, 64).translate([40, 30, 25])
                 - cylinder(40, 1.5, 1.5, 48).translate([40, 30, 25])
             )
@@ -115,12 +127,12 @@ BROKEN = {
     ),
     "inches.stl": (stl_bytes(BOX / 25.4), "unusual for a core", None),
     "thin wall.stl": (
-        stl_bytes(triangles(BLOCK + cube([2.5, 60, 20]).translate([30, 0, 50]))),
+        stl_bytes(triangles(block() + cube([2.5, 60, 20]).translate([30, 0, 50]))),
         "has walls of 2.5 mm",
         ((30, 32.5), (0, 60), (50, 70)),
     ),
     "slot.stl": (
-        stl_bytes(triangles(BLOCK - cube([2, 80, 6]).translate([40, -10, 44]))),
+        stl_bytes(triangles(block() - cube([2, 80, 6]).translate([40, -10, 44]))),
         "slots of 2 mm",
         ((40, 42), (0, 60), (44, 50)),
     ),
