@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+import json
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
@@ -244,8 +245,11 @@ def _has_changed(plan: Mapping[str, Any], job_path: Path) -> bool:
 
 
 def _profiles(job: Job, folder: Path) -> dict[str, Any]:
+    """Return the profiles as a plan written now would hold them, its rounding of numbers included."""
     point = operating_point(job, folder)
-    return {kind: getattr(point, kind).model_dump(mode="json") for kind in PROFILE_KINDS}
+    profiles = {kind: getattr(point, kind).model_dump(mode="json") for kind in PROFILE_KINDS}
+    written: dict[str, Any] = json.loads(canonical_json(profiles))
+    return written
 
 
 def _point_of(plan: Mapping[str, Any]) -> OperatingPoint:

@@ -80,6 +80,15 @@ def test_a_changed_job_puts_every_page_out_of_date(own_copy: Path, tmp_path: Pat
     assert "out of date" in (result.folder / "summary.html").read_text(encoding="utf-8")
 
 
+def test_digits_that_the_plan_rounds_away_do_not_put_it_out_of_date(own_copy: Path, tmp_path: Path) -> None:
+    document: dict[str, Any] = json.loads(own_copy.read_text(encoding="utf-8"))
+    document["overrides"] = {"sand.bulk_density_g_cm3": 1.4600000000000123}
+    own_copy.write_text(json.dumps(document), encoding="utf-8")
+    plan_to_folder(own_copy)
+    result = write_sheets(own_copy.with_suffix(".plan"), tmp_path / "out", SheetsAsked(only=("tables",)))
+    assert not result.out_of_date
+
+
 def test_a_changed_mesh_is_out_of_date_and_not_shown(own_copy: Path, tmp_path: Path) -> None:
     mesh = own_copy.parent / "meshes" / "end_ring.stl"
     shutil.copy(own_copy.parent / "meshes" / "inlet_elbow.stl", mesh)
