@@ -25,12 +25,13 @@ from corelib.job.models import Job, Packing
 from corelib.job.operating_point import operating_point, required
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.build import box_layers
+from corelib.layers.cache import LayerCache
 from corelib.layers.model import BoxLayers, PlacedBody
-from corelib.layers.sections import SectionCache
 from corelib.mesh.core import LoadedCore
 from corelib.mesh.load import load_cores
 from corelib.mesh.parsing import ParserPool
 from corelib.mesh.ride_along import accuracy_coupon, witness_bar
+from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.plan.model import Plan
 from corelib.plan.nest_input import gap_mm
@@ -42,7 +43,7 @@ def build_plan(
     job: Job,
     folder: Path,
     *,
-    cache: SectionCache,
+    cache: LayerCache,
     parsers: ParserPool | None = None,
     progress: Progress = SILENT,
 ) -> Plan:
@@ -54,7 +55,9 @@ def build_plan(
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
-    gate = check_packing(items, box, plan_rules(point), packing)
+    gate = list(check_packing(items, box, plan_rules(point), packing))
+    for order in extraction_orders(items, box, plan_rules(point), packing):
+        gate += order.findings
     progress(0.75, "layers")
     placed = placed_by_box(packing, bodies)
     layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
@@ -192,7 +195,7 @@ def placed_by_box(packing: Packing, bodies: Sequence[PrintedBody]) -> tuple[tupl
 
 
 def layers_of_box(
-    number: int, placed: Sequence[PlacedBody], point: OperatingPoint, cache: SectionCache
+    number: int, placed: Sequence[PlacedBody], point: OperatingPoint, cache: LayerCache
 ) -> BoxLayers:
     """Return the layers of one box at the operating point's thickness."""
     return box_layers(
@@ -201,7 +204,8 @@ def layers_of_box(
         thickness_mm=float(required(point, "process.layer_thickness_mm")),
         base_layers=point.machine.base_layers or 0,
         cover_layers=point.machine.cover_layers or 0,
-        cache=cache,
+        cache=cache.sections,
+        outlines=cache.outlines_for(placed),
     )
 
 
@@ -210,7 +214,7 @@ def estimate_one(
     placed: Sequence[PlacedBody],
     point: OperatingPoint,
     inner_mm: tuple[float, float, float],
-    cache: SectionCache,
+    cache: LayerCache,
     least_gap_mm: float = 0.0,
 ) -> BoxEstimate:
     """Return the estimate of one box, with each core's own printed area by layer.
@@ -228,7 +232,7 @@ def _core_in_box(
     layers: BoxLayers,
     group: Sequence[PlacedBody],
     point: OperatingPoint,
-    cache: SectionCache,
+    cache: LayerCache,
     least_gap_mm: float,
 ) -> CoreInBox:
     own = layers_of_box(layers.box, group, point, cache).printed_area_mm2

@@ -16,8 +16,8 @@ from corelib.estimate.box import BoxEstimate
 from corelib.job.files import changed
 from corelib.job.models import Job, Packing
 from corelib.job.profiles import OperatingPoint
+from corelib.layers.cache import LayerCache
 from corelib.layers.model import BoxLayers
-from corelib.layers.sections import SectionCache
 from corelib.nesting.tiers import pack_in_tiers
 from corelib.plan.build import estimate_one, layers_of_box, placed_by_box
 from corelib.plan.nest_input import gap_mm, nest_box, nest_items
@@ -41,7 +41,7 @@ class BoxFiller:
     """Fills boxes with sets of one job; what was packed once is kept."""
 
     def __init__(
-        self, job: Job, point: OperatingPoint, bodies: Sequence[PrintedBody], cache: SectionCache
+        self, job: Job, point: OperatingPoint, bodies: Sequence[PrintedBody], cache: LayerCache
     ) -> None:
         self._job, self._point, self._bodies, self._cache = job, point, tuple(bodies), cache
         self._known: dict[tuple[int, bool], FilledBoxes] = {}

@@ -32,8 +32,8 @@ from corelib.job.models import Job
 from corelib.job.operating_point import operating_point, required
 from corelib.job.profiles import OperatingPoint
 from corelib.job.quotation import QuotationTerms
+from corelib.layers.cache import LayerCache
 from corelib.layers.model import BoxLayers
-from corelib.layers.sections import SectionCache
 from corelib.mesh.parsing import ParserPool
 from corelib.plan.build import job_cores
 from corelib.plan.full_boxes import BoxFiller, FilledBoxes, job_of_sets
@@ -63,7 +63,7 @@ def quote_job(
     folder: Path,
     quantities: Sequence[int],
     *,
-    cache: SectionCache,
+    cache: LayerCache,
     parsers: ParserPool | None = None,
     progress: Progress = SILENT,
     seed: int = 0,

@@ -13,13 +13,13 @@ from corelib.checks.process_sensitivity import (
 from corelib.cost.sheet import cost_job, missing_rates
 from corelib.estimate.box import estimate_job
 from corelib.job.profiles import OperatingPoint
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import estimate_one, layers_of_box, placed_by_box
 from corelib.plan.model import Plan
 from corelib.progress import SILENT, Progress
 
 
-def plan_sensitivity(plan: Plan, cache: SectionCache, progress: Progress = SILENT) -> tuple[Sensitivity, ...]:
+def plan_sensitivity(plan: Plan, cache: LayerCache, progress: Progress = SILENT) -> tuple[Sensitivity, ...]:
     """Return how each input moves the plan's figures, largest swing first within each figure."""
     fields = numeric_fields(plan.point)
     figures = _figures_of(plan, cache)
@@ -34,7 +34,7 @@ def plan_sensitivity(plan: Plan, cache: SectionCache, progress: Progress = SILEN
     return sensitivities(plan.point, counted, fields)
 
 
-def _figures_of(plan: Plan, cache: SectionCache) -> Callable[[OperatingPoint], dict[str, float]]:
+def _figures_of(plan: Plan, cache: LayerCache) -> Callable[[OperatingPoint], dict[str, float]]:
     placed = placed_by_box(plan.packing, plan.bodies)
     thickness = plan.point.process.layer_thickness_mm
 

@@ -11,20 +11,18 @@ from corelib.errors import FileError, InputError
 from corelib.export.bilevel import SUFFIX, ImageFormat
 from corelib.export.layer_images import ImageConvention, ImageFolder, LayerImageWriter, proof_image
 from corelib.export.layer_index import index_document, nozzle_table, stroke_table
-from corelib.files import cache_folder, canonical_json
+from corelib.files import canonical_json
 from corelib.findings import Finding, has_stop, in_order
 from corelib.job.files import write_job
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
 from corelib.kernels import KERNELS_VERSION
-from corelib.layers.build import box_layers
-from corelib.layers.store import OutlineStore
 from corelib.plan.build import placed_by_box
 from corelib.plan.document import plan_document
 from corelib.plan.layer_run import BoxRun, binder_ml, box_grid, moved_job, run_box
 from corelib.plan.model import Plan
 from corelib.progress import SILENT, Progress
-from corelib.usecases.plans import plan_build, section_cache
+from corelib.usecases.plans import layer_cache, plan_build
 from corelib.wording import finding_wording
 
 Entry = dict[str, Any]
@@ -50,11 +48,6 @@ class ImagesResult:
     lines: tuple[str, ...]
     has_stop: bool
     resumed: int
-
-
-def outline_store() -> OutlineStore:
-    """Return a store of outlines that lasts over runs, in the user's cache folder."""
-    return OutlineStore(cache_folder() / "outlines")
 
 
 def image_convention(point: OperatingPoint, image_format: str = "tiff") -> ImageConvention:
@@ -108,26 +101,17 @@ def layers_to_folder(
 def _runs(
     plan: Plan, images: ImageFolder, convention: ImageConvention, asked: ImagesAsked, progress: Progress
 ) -> list[BoxRun[Entry]]:
-    store, sections, grid = outline_store(), section_cache(), box_grid(plan)
+    store, grid = layer_cache().outlines, box_grid(plan)
     placed = placed_by_box(plan.packing, plan.bodies)
     runs = []
     for box, here in enumerate(placed):
         span = progress.span(box / len(placed), (box + 1) / len(placed))
-        layers = box_layers(
-            box,
-            here,
-            thickness_mm=float(required(plan.point, "process.layer_thickness_mm")),
-            base_layers=plan.point.machine.base_layers or 0,
-            cover_layers=plan.point.machine.cover_layers or 0,
-            cache=sections,
-            outlines=store,
-        )
         writer = LayerImageWriter(images, box, grid, convention)
         runs.append(
             run_box(
                 plan,
                 here,
-                layers,
+                plan.layers[box],
                 writer,
                 store=store,
                 dead=asked.dead_nozzles,

@@ -21,7 +21,7 @@ from corelib.files import cache_folder, canonical_json, folder_aside, read_docum
 from corelib.findings import has_stop
 from corelib.job.files import job_from_document, read_job
 from corelib.kernels import KERNELS_VERSION
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import build_plan
 from corelib.plan.document import PLAN_KIND, PLAN_SCHEMA_VERSION, plan_document
 from corelib.plan.model import Plan
@@ -30,15 +30,15 @@ from corelib.progress import SILENT, Progress
 __all__ = ["PlanResult", "plan_build", "plan_to_folder", "read_plan", "run_plan", "summary_lines"]
 
 
-def section_cache() -> SectionCache:
-    """Return a cache of sections that lasts over runs, in the user's cache folder."""
-    return SectionCache(cache_folder() / "sections")
+def layer_cache() -> LayerCache:
+    """Return a cache of sections and outlines that lasts over runs, in the user's cache folder."""
+    return LayerCache(cache_folder())
 
 
-def plan_build(job_path: Path, *, progress: Progress = SILENT, cache: SectionCache | None = None) -> Plan:
+def plan_build(job_path: Path, *, progress: Progress = SILENT, cache: LayerCache | None = None) -> Plan:
     """Return the plan of a job file; raises a CorestowError. The file is not changed."""
     job = read_job(job_path)
-    return build_plan(job, job_path.parent, cache=cache or section_cache(), progress=progress)
+    return build_plan(job, job_path.parent, cache=cache or layer_cache(), progress=progress)
 
 
 @dataclass(frozen=True)
@@ -102,7 +102,7 @@ def run_plan(request: Request, progress: Progress) -> Answer:
     folder, path = Path(request["folder"]), Path(request["job"])
     document = request.get("document")
     job = read_job(path) if document is None else job_from_document(document, str(path))
-    plan = build_plan(job, path.parent, cache=section_cache(), progress=progress)
+    plan = build_plan(job, path.parent, cache=layer_cache(), progress=progress)
     meshes = folder / "meshes"
     meshes.mkdir(exist_ok=True)
     for core in plan.cores:

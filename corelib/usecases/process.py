@@ -33,7 +33,7 @@ from corelib.mesh.load import load_cores
 from corelib.plan.build import build_plan
 from corelib.plan.sensitivity import plan_sensitivity
 from corelib.progress import SILENT, Progress
-from corelib.usecases.plans import section_cache
+from corelib.usecases.plans import layer_cache
 
 __all__ = ["ProcessResult", "point_of", "process_of", "read_settings", "sensitivity_of"]
 
@@ -103,7 +103,7 @@ def sensitivity_of(
     job = read_job(path)
     if settings:
         job = changed(job, overrides={**job.overrides, **settings})
-    cache = section_cache()
+    cache = layer_cache()
     plan = build_plan(job, path.parent, cache=cache, progress=progress.span(0.0, 0.3))
     return sensitivity_lines(plan_sensitivity(plan, cache, progress.span(0.3, 1.0)), language)
 

@@ -22,7 +22,7 @@ from corelib.findings import has_stop
 from corelib.job.files import read_job
 from corelib.plan.quoting import quote_job
 from corelib.progress import SILENT, Progress
-from corelib.usecases.plans import section_cache
+from corelib.usecases.plans import layer_cache
 
 __all__ = ["Letterhead", "QuoteResult", "quotation_lines", "quote_to_folder"]
 
@@ -68,7 +68,7 @@ def quote_to_folder(
             job,
             job_path.parent,
             quantities,
-            cache=section_cache(),
+            cache=layer_cache(),
             progress=progress.span(0.0, 0.95),
             first=say("first"),
             shown=say("packed"),

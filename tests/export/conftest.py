@@ -15,7 +15,7 @@ from corelib.export.packing_pictures import BoxPictures
 from corelib.export.painting import Shape
 from corelib.files import canonical_json
 from corelib.job.files import changed, read_job
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import build_plan
 from corelib.plan.document import plan_document
 from corelib.plan.model import Plan
@@ -170,7 +170,7 @@ def sample(name: str, packing: str | None = None) -> SamplePlan:
     job = read_job(path)
     if packing is not None:
         job = changed(job, packing=json.loads((Path(__file__).parent / packing).read_text(encoding="utf-8")))
-    made = build_plan(job, path.parent, cache=SectionCache())
+    made = build_plan(job, path.parent, cache=LayerCache())
     shapes = {core.item.id: Shape(core.mesh.vertices_mm, core.mesh.faces) for core in made.cores}
     document = json.loads(canonical_json(plan_document(made)))
     return SamplePlan(document, shapes, made)

@@ -21,7 +21,7 @@ import openpyxl
 from corelib.export.workbook import workbook
 from corelib.files import canonical_json
 from corelib.job.files import changed, read_job
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import build_plan
 from corelib.plan.document import plan_document
 
@@ -66,7 +66,7 @@ def check(name: str, soffice: str, folder: Path) -> dict[str, Any]:
     """Return what LibreOffice made of one sample's workbook."""
     path = ROOT / "sample_jobs" / f"{name}.json"
     job = read_job(path)
-    plan = build_plan(job, path.parent, cache=SectionCache())
+    plan = build_plan(job, path.parent, cache=LayerCache())
     file = folder / f"{name}.xlsx"
     file.write_bytes(workbook(plan_document(plan)))
     live, stored = openpyxl.load_workbook(file), openpyxl.load_workbook(file, data_only=True)
@@ -77,7 +77,7 @@ def check(name: str, soffice: str, folder: Path) -> dict[str, Any]:
     live.save(folder / f"{name}-rate.xlsx")
     packing = plan.packing.model_dump(mode="json", by_alias=True)
     again = build_plan(
-        changed(job, overrides={RATE: NEW_RATE}, packing=packing), path.parent, cache=SectionCache()
+        changed(job, overrides={RATE: NEW_RATE}, packing=packing), path.parent, cache=LayerCache()
     )
     assert again.cost is not None
     return {

@@ -15,7 +15,7 @@ from corelib.export.cost_sheet_pdf import cost_sheet_pdf
 from corelib.export.quotation_data import cost_sheet_document, quotation_document
 from corelib.export.quotation_pdf import money, quotation_pdf
 from corelib.job.files import changed, read_job
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.quoting import quote_job
 from tests.export.conftest import NASTY, SAMPLES
 
@@ -33,7 +33,7 @@ def quotation() -> Quotation:
             "per_set": {"low": "24", "likely": "31", "high": "42"},
         },
     }
-    return quote_job(changed(job, quotation=terms), path.parent, (1, 4), cache=SectionCache())
+    return quote_job(changed(job, quotation=terms), path.parent, (1, 4), cache=LayerCache())
 
 
 def read(content: bytes) -> tuple[str, pypdf.PdfReader]:

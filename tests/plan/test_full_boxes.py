@@ -5,7 +5,7 @@ import pytest
 from corelib.allowance.compensation import printed_body
 from corelib.job.models import Job
 from corelib.job.operating_point import operating_point
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.mesh.load import load_cores
 from corelib.plan.full_boxes import BoxFiller, job_of_sets
 from tests.journeys.test_quote import JOB
@@ -16,7 +16,7 @@ def filler_of(folder, **changes):
     point = operating_point(job)
     cores = load_cores(job.cores, folder, bulk_density_g_cm3=point.sand.bulk_density_g_cm3)
     bodies = [printed_body(core, point.process) for core in cores]
-    return BoxFiller(job, point, bodies, SectionCache(folder))
+    return BoxFiller(job, point, bodies, LayerCache(folder))
 
 
 def copies(filled):

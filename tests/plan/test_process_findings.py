@@ -4,7 +4,7 @@ import pytest
 
 from corelib.job.models import Block, CoreItem, InMould, Job, LooseCores
 from corelib.job.operating_point import DEFAULT_PROFILES
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import build_plan
 
 
@@ -23,7 +23,7 @@ def findings(tmp_path, in_mould=None, **overrides):
         profiles=DEFAULT_PROFILES.model_copy(update={"binder": "alkali-silicate-characterised"}),
         overrides={field.replace("__", "."): value for field, value in overrides.items()},
     )
-    plan = build_plan(job, tmp_path, cache=SectionCache(tmp_path / "sections"))
+    plan = build_plan(job, tmp_path, cache=LayerCache(tmp_path / "sections"))
     return {finding.code: finding for finding in plan.findings}
 
 

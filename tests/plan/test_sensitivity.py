@@ -4,7 +4,7 @@ import pytest
 
 from corelib.job.models import Block, CoreItem, Job, LooseCores
 from corelib.job.operating_point import DEFAULT_PROFILES
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.build import build_plan
 from corelib.plan.sensitivity import plan_sensitivity
 
@@ -23,7 +23,7 @@ def job(**overrides):
 
 @pytest.fixture(scope="module")
 def cache(tmp_path_factory):
-    return SectionCache(tmp_path_factory.mktemp("sections"))
+    return LayerCache(tmp_path_factory.mktemp("sections"))
 
 
 @pytest.fixture(scope="module")

@@ -20,7 +20,7 @@ import pytest
 import trimesh
 
 from corelib.job.operating_point import DEFAULT_PROFILES
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.usecases.plans import plan_build
 
 ROOT = Path(__file__).parent.parent.parent
@@ -106,7 +106,7 @@ def seconds(action, times=1):
 
 def test_planning_a_full_box_is_far_quicker_than_cutting_its_meshes_one_by_one(full_box, benchmark):
     job = full_box / "job.json"
-    plan = plan_build(job, cache=SectionCache())
+    plan = plan_build(job, cache=LayerCache())
     assert plan.packed_by == "job"
     assert len(plan.packing.placements) == TYPES * COPIES
     assert plan.layers[0].count > 1300
@@ -116,7 +116,7 @@ def test_planning_a_full_box_is_far_quicker_than_cutting_its_meshes_one_by_one(f
     heights = np.linspace(low, high, 6)[1:-1]
     cut_s = seconds(lambda: _areas(mesh, heights), times=1)
     one_mesh_s = read_s + cut_s * (high - low) / THICKNESS_MM / len(heights)
-    benchmark.pedantic(lambda: plan_build(job, cache=SectionCache()), rounds=2)
+    benchmark.pedantic(lambda: plan_build(job, cache=LayerCache()), rounds=2)
     assert benchmark.stats.stats.min < 5 * one_mesh_s
 
 

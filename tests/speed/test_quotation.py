@@ -6,7 +6,7 @@ from corelib.cost.draws import draws_of
 from corelib.cost.uncertainty import modelled, uncertain_inputs, uncertainty
 from corelib.estimate.box import estimate_job
 from corelib.job.models import Job
-from corelib.layers.sections import SectionCache
+from corelib.layers.cache import LayerCache
 from corelib.plan.quoting import quote_job
 from tests.estimate.made import block_estimate, point
 from tests.journeys.test_quote import JOB
@@ -42,7 +42,7 @@ def test_draws_at_once_against_one_by_one():
 
 def test_hundreds_of_sets_cost_little_more_than_a_dozen(tmp_path):
     job = Job.model_validate(JOB)
-    cache = SectionCache(tmp_path)
+    cache = LayerCache(tmp_path)
     quote_job(job, tmp_path, [1], cache=cache)  # kernels and sections are there
     dozen_s = seconds(lambda: quote_job(job, tmp_path, [12], cache=cache), runs=2)
     hundreds_s = seconds(lambda: quote_job(job, tmp_path, [300], cache=cache), runs=2)
