@@ -17,7 +17,7 @@ h1{font-size:1.6rem;line-height:1.2;margin:0 0 .3rem}h2{font-size:1.15rem;margin
 h3{font-size:1rem;margin:1rem 0 .4rem}p{margin:.4rem 0}.soft{color:var(--soft)}
 table{border-collapse:collapse;width:100%;font-variant-numeric:tabular-nums}
 th,td{padding:.3rem .6rem;border-bottom:1px solid var(--line);text-align:left;vertical-align:top}
-th{font-weight:600}td.n,th.n{text-align:right}td.n{white-space:nowrap}
+th{font-weight:600}td:not(.n){min-width:9rem}td.n,th.n{text-align:right}td.n{white-space:nowrap}
 dl.key{display:flex;flex-wrap:wrap;gap:.5rem;margin:1rem 0}
 dl.key div{background:var(--band);padding:.5rem .7rem;border-radius:4px;flex:1 1 9rem}
 dl.key dt{color:var(--soft);font-size:.85rem}dl.key dd{margin:0;font-size:1.15rem;font-weight:600}

@@ -162,7 +162,7 @@ class _Page:
         if spread is None:
             return ""
         low, high = (number(spread["cost"][place], self.language, 3) for place in (0, 2))
-        return f" ({low} – {high}, {label(spread['evidence'], self.language)})"
+        return f" ({low} – {high}, {label('evidence.' + str(spread['evidence']), self.language)})"
 
     def findings(self) -> str:
         names = figures.core_names(self.plan)
