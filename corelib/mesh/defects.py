@@ -42,6 +42,7 @@ class MeshFindings:
     def add(
         self, code: str, severity: Severity, places_mm: NDArray[np.float64] | None = None, **facts: Any
     ) -> None:
+        """Make a finding at these places (n, 3); the first one is also among its facts as x, y, z."""
         where: Places = ()
         if places_mm is not None and len(places_mm):
             facts["x"], facts["y"], facts["z"] = (round(float(value), 3) for value in places_mm[0])
@@ -54,6 +55,7 @@ class MeshFindings:
 
     @property
     def fatal(self) -> Finding | None:
+        """The first finding after which no figure is honest, if there is one."""
         return next((finding for finding in self.found if finding.code in FATAL), None)
 
 

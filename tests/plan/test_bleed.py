@@ -1,4 +1,4 @@
-"""A bleed draws the printed outline in: a plan's printed areas are those of the drawn-in outlines, exactly."""
+"""A bleed draws the printed outline in: a plan holds the areas of the drawn-in outlines, exactly."""
 
 import pytest
 
