@@ -56,7 +56,7 @@ def test_calibrate_writes_a_dated_profile_revision(folder, capsys):
     out = capsys.readouterr().out
     assert "scale error" in out
     assert "Cpk" in out
-    written = json.loads((folder / "profiles/process/inorganic-printing.2026-11-25.json").read_text())
+    written = json.loads((folder / "profiles/process/inorganic-printing.2026-11-25.json").read_bytes())
     assert written["scale_error_xy_pct"] == pytest.approx(-0.3, abs=0.05)
     assert written["sources"]["bleed_xy_mm"]["evidence"] == "fitted"
     assert corestow("calibrate", "coupons.csv", "--date", "2026-11-25", "--out", "profiles") == BAD_INPUT
