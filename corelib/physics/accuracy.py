@@ -68,7 +68,7 @@ def fit_scale_and_bleed(
     three lengths or more and, to separate s from b, sizes or sides that differ. Raises ValueError where the
     two can't be told apart at all. Source: JCGM 100:2008, H.3 (straight line by least squares).
 
-    A noisy line from the project's notes, with o = 2b, checked with scipy and numpy:
+    A noisy line made up for this check, with o = 2b; the same figures came from scipy's linregress:
 
     >>> fit = fit_scale_and_bleed([20, 50, 100, 200], [20.31, 50.18, 100.07, 199.74], [2, 2, 2, 2])
     >>> round(1 + fit.first, 8), round(2 * fit.second, 8)
