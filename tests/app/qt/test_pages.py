@@ -41,11 +41,14 @@ def enter(qtbot: QtBot, page: QWidget, tree: EditTree, key: str, text: str) -> N
     tree.setFocus()
     tree.setCurrentIndex(index)
     qtbot.keyClick(tree, Qt.Key.Key_Return)
-    editor = next(child for child in tree.viewport().children() if isinstance(child, NumberEdit))
+    editors = [child for child in tree.viewport().children() if isinstance(child, NumberEdit)]
+    editor = editors[-1]
     editor.selectAll()
     qtbot.keyClicks(editor, text)
     qtbot.keyClick(editor, Qt.Key.Key_Return)
-    qtbot.wait(50)  # the edit is committed, told and made in turns of the event loop
+    # the edit is committed, told and made in turns of the event loop
+    qtbot.waitUntil(lambda: tree.state() != EditTree.State.EditingState, timeout=2000)
+    qtbot.wait(50)
 
 
 def test_a_set_count_is_entered_undone_and_saved(planned: MainWindow, qtbot: QtBot) -> None:
