@@ -12,7 +12,7 @@ import zlib
 from pathlib import Path
 
 from corelib.errors import MeshError
-from corelib.mesh.readers import MIB, ReadLimits
+from corelib.mesh.raw import MIB, ReadLimits
 
 _MODEL_ENDING = ".model"
 _LEAST_SUSPECT_BYTES = MIB

@@ -22,7 +22,8 @@ import numpy as np
 
 from corelib.child import Answer, Child, Entry, Request
 from corelib.errors import ChildError, InputError, MeshError
-from corelib.mesh.readers import CHORD_MM, MIB, RawMesh, ReadLimits, read_raw, stated_limits
+from corelib.mesh.raw import MIB, RawMesh, ReadLimits, stated_limits
+from corelib.mesh.readers import CHORD_MM, read_raw
 from corelib.progress import SILENT, Progress
 
 SECONDS_PER_MB = 1.0

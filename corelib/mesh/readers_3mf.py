@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 
 from corelib.errors import MeshError
 from corelib.mesh.archive import check_expansion, guarded_parts
-from corelib.mesh.readers import RawMesh, ReadLimits
+from corelib.mesh.raw import RawMesh, ReadLimits
 
 _UNITS = ("micron", "mm", "cm", "inch", "foot", "m")
 """Units in the order of lib3mf's ModelUnit."""

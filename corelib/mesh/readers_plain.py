@@ -17,7 +17,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.errors import MeshError
-from corelib.mesh.readers import RawMesh, ReadLimits
+from corelib.mesh.raw import RawMesh, ReadLimits
 
 _RELATIVE = re.compile(rb"^[ \t]*f[^#\r\n]*[ \t]-\d", re.MULTILINE)
 """OBJ indices that count back from the last vertex; trimesh counts them from the end of the file."""

@@ -13,7 +13,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.errors import MeshError
-from corelib.mesh.readers import RawMesh, ReadLimits
+from corelib.mesh.raw import RawMesh, ReadLimits
 
 MM_PER_M = 1000.0
 ANGLE_RAD = 0.35

@@ -18,7 +18,7 @@ from corelib.files import canonical_json
 from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.load import _welded, box_mesh
 from corelib.mesh.parsing import ParserPool
-from corelib.mesh.readers import ReadLimits
+from corelib.mesh.raw import ReadLimits
 from corelib.wording import error_sentence
 from tests.mesh.shapes import ascii_stl, box_corners, mesh_xml, model_xml, stl_bytes, write_3mf
 

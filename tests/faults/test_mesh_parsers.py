@@ -8,7 +8,7 @@ import pytest
 
 from corelib.errors import Cancelled, MeshError
 from corelib.mesh.parsing import ParserPool, parse_request
-from corelib.mesh.readers import ReadLimits
+from corelib.mesh.raw import ReadLimits
 from corelib.progress import Progress
 from corelib.wording import error_sentence
 from tests.mesh.shapes import box_corners, stl_bytes

@@ -8,7 +8,8 @@ import pytest
 
 from corelib.errors import MeshError
 from corelib.mesh.archive import check_expansion, guarded_parts
-from corelib.mesh.readers import ReadLimits, read_raw
+from corelib.mesh.raw import ReadLimits
+from corelib.mesh.readers import read_raw
 from tests.mesh.shapes import box_corners, mesh_xml, model_xml, write_3mf
 
 LIMITS = ReadLimits()

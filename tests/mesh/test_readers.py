@@ -4,7 +4,8 @@ import numpy as np
 import pytest
 
 from corelib.errors import FileError, InputError, MeshError
-from corelib.mesh.readers import ReadLimits, read_raw, stated_limits
+from corelib.mesh.raw import ReadLimits, stated_limits
+from corelib.mesh.readers import read_raw
 from tests.mesh.shapes import ascii_stl, box_corners, mesh_xml, model_xml, stl_bytes, write_3mf
 
 LIMITS = ReadLimits()

@@ -12,7 +12,8 @@ import trimesh
 from corelib.errors import MeshError
 from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.load import box_mesh
-from corelib.mesh.readers import ReadLimits, read_raw
+from corelib.mesh.raw import ReadLimits
+from corelib.mesh.readers import read_raw
 from corelib.mesh.topology import weld
 from tests.mesh.shapes import box_corners, mesh_xml, model_xml, write_3mf
 

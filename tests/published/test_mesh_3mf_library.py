@@ -10,7 +10,8 @@ import trimesh
 
 from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.load import box_mesh
-from corelib.mesh.readers import ReadLimits, read_raw
+from corelib.mesh.raw import ReadLimits
+from corelib.mesh.readers import read_raw
 
 
 def transform(rows, shift):

@@ -21,7 +21,8 @@ from corelib.mesh.core import CoreMesh, LoadedCore
 from corelib.mesh.inspect import inspect_mesh
 from corelib.mesh.load import load_cores, load_files
 from corelib.mesh.parsing import ParserPool
-from corelib.mesh.readers import ReadLimits, read_raw
+from corelib.mesh.raw import ReadLimits
+from corelib.mesh.readers import read_raw
 from corelib.mesh.topology import edge_table, split_bodies, weld
 from corelib.progress import Progress
 from tests.allowance.test_compensation import process
