@@ -78,6 +78,10 @@ def reckoned_line(stage: str, reckoned: Calculated, spread: Uncertainty, currenc
     unit = reckoned.price / reckoned.sets
     low, _, high = (value / reckoned.sets for value in spread.price)
     return (
-        f"{STAGES[stage]}: {reckoned.sets} sets in {reckoned.boxes} boxes, {unit:.2f} {currency} a set "
+        f"{STAGES[stage]}: {_counted(reckoned.sets, 'set')} in {_counted(reckoned.boxes, 'box', 'boxes')}, {unit:.2f} {currency} a set "
         f"({_about(low)} to {_about(high)}, {spread.evidence})"
     )
+
+
+def _counted(count: int, one: str, several: str | None = None) -> str:
+    return f"{count} {one if count == 1 else several or one + 's'}"
