@@ -77,8 +77,9 @@ def reckoned_line(stage: str, reckoned: Calculated, spread: Uncertainty, currenc
     """
     unit = reckoned.price / reckoned.sets
     low, _, high = (value / reckoned.sets for value in spread.price)
+    sets, boxes = _counted(reckoned.sets, "set"), _counted(reckoned.boxes, "box", "boxes")
     return (
-        f"{STAGES[stage]}: {_counted(reckoned.sets, 'set')} in {_counted(reckoned.boxes, 'box', 'boxes')}, {unit:.2f} {currency} a set "
+        f"{STAGES[stage]}: {sets} in {boxes}, {unit:.2f} {currency} a set "
         f"({_about(low)} to {_about(high)}, {spread.evidence})"
     )
 
