@@ -415,7 +415,7 @@ class MainWindow(QMainWindow):
     def _show_plan(self) -> None:
         plan = self.document.plan
         self.key_figures.set_plan(plan)
-        self.summary_view.set_plan(plan)
+        QTimer.singleShot(0, self._show_summary)  # in a turn of its own: a plan must not hold up the desk
         self.box_chooser.clear()
         boxes = plan.boxes if plan is not None else ()
         for i, box in enumerate(boxes):
@@ -425,6 +425,9 @@ class MainWindow(QMainWindow):
             action.setVisible(len(boxes) > 1)
         self._show_title()
         self._show_box()
+
+    def _show_summary(self) -> None:
+        self.summary_view.set_plan(self.document.plan)
 
     def _show_box(self) -> None:
         plan, box = self.document.plan, self.document.box

@@ -68,6 +68,7 @@ def test_a_job_chosen_by_key_is_planned_and_shown(
     assert window.document.plan is not None
     assert window.box_chooser.count() == 2
     assert window.desk.findings_view.findings.rowCount() == 3
+    qtbot.waitUntil(lambda: window.summary_view.topLevelItemCount() > 0, timeout=1000)
     figures = window.summary_view.topLevelItem(0)
     rows = {figures.child(i).text(0): figures.child(i).text(1) for i in range(figures.childCount())}
     assert rows["Cost without margin"] == "184.20 EUR"
