@@ -136,7 +136,8 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
     if packing_score(task, packing) >= packing_score(task, best):
         return best
     findings = list(check_packing(task.items, task.box, task.rules, packing, clearance))
-    if task.ordered:
+    # at gap 0 neighbours share cells of any grid: there the search's own relation has to do
+    if task.ordered and min(item.gap_mm for item in task.items) > 0.0:
         for box in extraction_orders(task.items, task.box, task.rules, packing):
             findings += box.findings
     return best if any(finding.severity != "note" for finding in findings) else packing

@@ -94,7 +94,8 @@ def play(
     return {
         "height": round(height_mm, 6),
         "valid": not any(finding.severity == "stop" for finding in findings),
-        "can_be_unpacked": all(not order.left for order in orders),
+        "order_kept_by_search": ordered,
+        "order_proved_on_fresh_voxels": all(not order.left for order in orders),
         "effort": found.effort,
         "time_s": round(spent_s, 1),
         "placements": [
@@ -124,7 +125,7 @@ def record(names: list[str], turns: bool, ordered: bool, seeds: int, seconds: fl
                 write_atomic(RESULTS, canonical_json(known, indent=None))
             shown = known["runs"][key]
             line = f"{key:60s} height {shown['height']:8.3f} ratio {shown['ratio']} valid {shown['valid']}"
-            print(f"{line} unpackable {shown['can_be_unpacked']} {shown['time_s']} s", flush=True)
+            print(f"{line} proved {shown['order_proved_on_fresh_voxels']} {shown['time_s']} s", flush=True)
 
 
 def main() -> None:
