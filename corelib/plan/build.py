@@ -33,6 +33,7 @@ from corelib.mesh.parsing import ParserPool
 from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
+from corelib.nesting.quality import packing_quality
 from corelib.plan.model import Plan
 from corelib.plan.nest_input import gap_mm
 from corelib.plan.packing import packed, plan_rules
@@ -55,9 +56,9 @@ def build_plan(
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
-    gate = list(check_packing(items, box, plan_rules(point), packing))
-    for order in extraction_orders(items, box, plan_rules(point), packing):
-        gate += order.findings
+    rules = plan_rules(point)
+    gate = check_packing(items, box, rules, packing)
+    orders = extraction_orders(items, box, rules, packing)
     progress(0.75, "layers")
     placed = placed_by_box(packing, bodies)
     layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
@@ -75,14 +76,11 @@ def build_plan(
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
         *_step_findings(placed, point),
         *gate,
+        *(finding for order in orders for finding in order.findings),
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
-        *estimate.findings,
-        *check_loads(estimate.boxes, point),
-        *check_process_of_job(point, cores, [box.time.printing_s.value for box in estimate.boxes]),
-        *_cost_findings(point, cost),
+        *_estimate_findings(point, cores, estimate, cost),
         *(() if sharing is None else sharing.findings),
         *way_findings,
-        *_override_findings(point),
     ]
     return Plan(
         job=job,
@@ -100,6 +98,8 @@ def build_plan(
         sharing=sharing,
         spread=spread,
         schedule=way,
+        quality=packing_quality(items, box, rules, packing),
+        unpacking=orders,
         findings=in_order(findings),
     )
 
@@ -149,6 +149,18 @@ def job_cores(
         pool=parsers,
     )
     return own + _pieces(job)
+
+
+def _estimate_findings(
+    point: OperatingPoint, cores: Sequence[LoadedCore], estimate: JobEstimate, cost: CostSheet | None
+) -> list[Finding]:
+    return [
+        *estimate.findings,
+        *check_loads(estimate.boxes, point),
+        *check_process_of_job(point, cores, [box.time.printing_s.value for box in estimate.boxes]),
+        *_cost_findings(point, cost),
+        *_override_findings(point),
+    ]
 
 
 def _core_findings(cores: Sequence[LoadedCore], point: OperatingPoint) -> list[Finding]:

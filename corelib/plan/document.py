@@ -17,7 +17,9 @@ from corelib.job.models import Job, Placement
 from corelib.job.profiles import PROFILE_KINDS
 from corelib.layers.model import BoxLayers
 from corelib.mesh.core import LoadedCore
+from corelib.nesting.quality import BoxQuality
 from corelib.plan.model import Plan
+from corelib.plan.unpacking import unpacking_document
 from corelib.wording import finding_wording
 
 PLAN_KIND = "corestow.plan"
@@ -114,6 +116,8 @@ def _box(plan: Plan, number: int) -> dict[str, Any]:
         "height_mm": layers.height_mm,
         "layer_thickness_mm": layers.thickness_mm,
         "placements": [_placement(place) for place in places],
+        "quality": next(_quality(one) for one in plan.quality if one.box == number),
+        "unpacking": next(unpacking_document(one) for one in plan.unpacking if one.box == number),
         "layers": _layers(layers, estimate),
         "printed_volume_mm3": layers.printed_volume_mm3,
         "build_time_s": estimate.time.build_s.value,
@@ -122,6 +126,17 @@ def _box(plan: Plan, number: int) -> dict[str, Any]:
         "binder_by_dose_l": _value(estimate.binder.by_dose_l),
         "binder_by_drops_l": _value(estimate.binder.by_drops_l),
         "binder_disagreement_pct": _value(estimate.binder.disagreement_pct),
+    }
+
+
+def _quality(quality: BoxQuality) -> dict[str, Any]:
+    return {
+        "fill_pct": quality.fill_pct,
+        "whole_sets": quality.whole_sets,
+        "height_mm": quality.height_mm,
+        "least_height_mm": quality.bound_mm,
+        "above_least_pct": quality.above_bound_pct,
+        "limited_by": quality.limited_by,
     }
 
 

@@ -15,7 +15,9 @@ from corelib.job.models import Job, Packing
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.model import BoxLayers
 from corelib.mesh.core import LoadedCore
+from corelib.nesting.extraction import Extraction
 from corelib.nesting.model import NestBox
+from corelib.nesting.quality import BoxQuality
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,6 +45,8 @@ class Plan:
     """Range, causes and evidence of time, cost and price."""
     schedule: Schedule | None
     """The boxes' way through the shop; None where the shop isn't stated."""
+    quality: tuple[BoxQuality, ...]
+    unpacking: tuple[Extraction, ...]
     findings: tuple[Finding, ...]
 
     @property
