@@ -81,7 +81,8 @@ def glyphs() -> Container[int]:
 
 def style(name: str, size: float, **more: Any) -> ParagraphStyle:
     """Return a paragraph style in the embedded font and the sheets' ink."""
-    settings = {"fontName": FONT, "fontSize": size, "leading": size * 1.28, "textColor": INK, **more}
+    settings = {"fontName": FONT, "bulletFontName": FONT, "fontSize": size, "leading": size * 1.28}
+    settings |= {"textColor": INK, **more}
     return ParagraphStyle(name, **settings)
 
 

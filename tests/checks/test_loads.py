@@ -67,7 +67,7 @@ def test_box_that_does_not_fit_the_oven_stops():
 def test_inner_size_counts_where_the_box_is_not_the_machines():
     box = estimate_box(block_layers(), point(), (750.0, 450.0, 400.0), (block_core(),))
     assert check_loads([box], point(oven__inner_mm=[760.0, 460.0, 410.0])) == ()
-    assert INNER_MM == point().machine.box_inner_mm
+    assert point().machine.box_inner_mm == INNER_MM
 
 
 @pytest.mark.parametrize("language", ["en", "de"])
