@@ -121,10 +121,12 @@ def test_full_canvas_bits_against_clearing_the_canvas_and_polygon_fill():
         for other in others:
             other.fill(0)
 
-    own = least_s(lambda: drawer.draw(layer, bits), 7)
-    cleared = least_s(clear, 5) / len(others)
-    say("full-canvas bits / clearing", round(own / cleared, 1))
-    assert own / cleared <= 20  # 8 to 11 measured on a busy machine; 10 is the aim
+    ratios = []  # both move with what else the memory serves: the best of three pairs counts
+    for _ in range(3):
+        own = least_s(lambda: drawer.draw(layer, bits), 7)
+        ratios.append(own / (least_s(clear, 5) / len(others)))
+    say("full-canvas bits / clearing", [round(ratio, 1) for ratio in ratios])
+    assert min(ratios) <= 12  # 10 is held: 6.9 to 9.2 in four runs on an idle machine; room for a busy one
 
     def pillow():
         image = Image.new("L", (BOX_GRID.columns, BOX_GRID.rows))
