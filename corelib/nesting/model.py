@@ -21,7 +21,9 @@ class CopyKey:
 class NestItem:
     """One core type to pack: the body to keep clear (core file frame, mm), its copies and rules.
 
-    `gap_mm` is the least sand to any other core (the larger of two cores' gaps counts).
+    `gap_mm` is the least sand to any other core (the larger of two cores' gaps counts). A zone is a region
+    to keep out of, always given as a fixed placement: nothing comes within its gap, but it stands in nobody's
+    way up, needs no bed and is not printed.
     """
 
     core_id: str
@@ -31,6 +33,7 @@ class NestItem:
     copies: tuple[CopyKey, ...]
     is_fragile: bool = False
     held_by_hand: bool = False
+    is_zone: bool = False
 
 
 @dataclass(frozen=True)
