@@ -161,6 +161,10 @@ class Bank:
             for way in ((GAP, PATH) if ordered else (GAP,))
             for a, b in np.argwhere(self.tables[way][np.ix_(moving, placed)][:, :, 0] == NONE)
         ]
+        for way, p, q in missing:
+            if way == PATH and (self._is_zone(p) or self._is_zone(q)):
+                self.tables[way, p, q] = 0  # an empty set: a zone stands in nobody's way up
+        missing = [pair for pair in missing if self.tables[pair][0] == NONE]
         if not missing:
             return
         wanted: list[tuple[int, int, int]] = []
@@ -183,6 +187,9 @@ class Bank:
         for pair in missing:
             if pair not in self._heights:
                 self._derive(*pair)
+
+    def _is_zone(self, shape: int) -> bool:
+        return self.items[self.shapes[shape].kind].is_zone
 
     def volume_mm3(self, kind: int) -> float:
         """Return what a kind's mesh takes up at least."""

@@ -119,7 +119,7 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
         span = progress.span(1 - len(groups) / total, 1.0)
         filled = _fill_box(task, bank, places, groups, span, evaluations)
         if filled is None:
-            if locked:
+            if any(not body.item.is_zone for body in locked):
                 number += 1
                 continue
             if len(groups[0]) == 1:
@@ -293,8 +293,9 @@ def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> list[Pla
 
 
 def packing_of(task: Task, boxes: Sequence[FilledBox], clearance: Clearance) -> Packing:
-    """Return the packing of all filled boxes and the fixed placements."""
-    placements = list(task.fixed)
+    """Return the packing of all filled boxes and the fixed placements, zones to keep out of left out."""
+    zones = {item.core_id for item in task.items if item.is_zone}
+    placements = [placement for placement in task.fixed if placement.core not in zones]
     for box in boxes:
         placements += box_placements(task, box, clearance)
     return Packing(placements=in_placement_order(placements))

@@ -37,6 +37,7 @@ class Field:
         self.direct = np.zeros((count, words), dtype=np.uint64)
         self.before = np.zeros((count, words), dtype=np.uint64)
         self.fragile = np.array([bank.items[kind].is_fragile for kind in kinds], dtype=np.bool_)
+        self.zone = np.array([bank.items[kind].is_zone for kind in kinds], dtype=np.bool_)
         self.origin_mm = np.array([*box.low_mm[:2], whole_layers_mm(box.low_mm[2], rules.layer_thickness_mm)])
         self.room = room_of(bank, np.array(box.high_mm) - self.origin_mm)
         self.heights = bed_heights(bank, rules)
@@ -57,9 +58,9 @@ class Field:
 
     @property
     def tops(self) -> NDArray[np.int64]:
-        """Top of each core in cells; 0 where it is not placed."""
+        """Top of each core in cells; 0 where it is not placed, and for a zone to keep out of."""
         shape = self.rows[:, SHAPE]
-        return np.where(shape == NONE, 0, self.rows[:, Z] + self.room[shape, 3])
+        return np.where((shape == NONE) | self.zone, 0, self.rows[:, Z] + self.room[shape, 3])
 
     @property
     def top(self) -> int:
@@ -117,7 +118,7 @@ class Field:
     def least_top(self) -> int:
         """Return the least top that any packing can have: the tallest core in its flattest shape."""
         flattest = {kind: int(self.room[shapes, 3].min()) for kind, shapes in enumerate(self.bank.of_kind)}
-        return max(flattest[int(kind)] for kind in self.kinds)
+        return max(flattest[int(kind)] for kind in self.kinds[~self.zone])
 
     def restore(self, state: Snapshot) -> None:
         """Go back to a state."""
@@ -155,6 +156,9 @@ def bed_heights(bank: Bank, rules: NestRules) -> NDArray[np.int64]:
     rows = []
     for shape in bank.shapes:
         item = bank.items[shape.kind]
+        if item.is_zone:  # neither needs a bed nor comes free
+            rows.append((-(10**6), 10**6))
+            continue
         bed = int(np.ceil(shape.height * rules.bedded_share))
         free = max(bed, int(shape.height * rules.freed_share))
         rows.append((-(10**6) if item.held_by_hand else bed, free))
