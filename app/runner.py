@@ -1,8 +1,9 @@
 """Use cases in standing child processes: reports out, cancel in, results in a run folder.
 
-Two children stand by: one plans, one draws the outlines of the layer that is looked at, so that a long
-plan never holds up a look at the last one. Both are started on first use (or by `warm`) and replaced when
-they die. Results are JSON and .npy files in a folder of the run's own.
+Three children stand by: one plans and searches packings, one draws the outlines of the layer that is looked
+at, one measures gaps while a core is moved by hand, so that long work never holds up a look or a move. They
+are started on first use (or by `warm`) and replaced when they die. Results are JSON and .npy files in a
+folder of the run's own.
 """
 
 from __future__ import annotations
@@ -25,6 +26,8 @@ from corelib.usecases.outlines import run_outline
 LOCK_POLL_S = 0.05
 OnProgress = Callable[[float, str], None]
 """Takes the share done (0 to 1) and the step's name."""
+OnFound = Callable[[dict[str, Any]], None]
+"""Takes a packing found on the way: `found` (the packing) and `boxes` (height and fill of each)."""
 
 
 @dataclass(frozen=True)
@@ -43,9 +46,24 @@ def work_in_child(request: Request, progress: Progress) -> Answer:
     """
     if request["work"] == "sheets":
         return _sheets(request, progress)
+    if request["work"] == "nest":
+        from corelib.usecases.nesting_run import run_nest
+
+        return run_nest(request, progress)
+    if request["work"] == "check":
+        from corelib.usecases.core_check import run_core_check
+
+        return run_core_check(request, progress)
     from corelib.usecases.plans import run_plan
 
     return {} if request["work"] == "warm" else run_plan(request, progress)
+
+
+def place_in_child(request: Request, progress: Progress) -> Answer:
+    """Run in the child that measures gaps."""
+    from corelib.usecases.placing import run_placing
+
+    return run_placing(request, progress)
 
 
 def _sheets(request: Request, progress: Progress) -> Answer:
@@ -64,9 +82,11 @@ class Runner:
         plan_entry: Entry = work_in_child,
         outline_entry: Entry = run_outline,
         runs: Path | None = None,
+        place_entry: Entry = place_in_child,
     ) -> None:
         self._planning = _Desk(plan_entry, "corestow-plan")
         self._drawing = _Desk(outline_entry, "corestow-outline")
+        self._placing = _Desk(place_entry, "corestow-place")
         self._runs = runs or runs_folder()
         self._kept: Path | None = None
 
@@ -132,10 +152,61 @@ class Runner:
         }
         return self._drawing.ask(request, None, threading.Event())
 
+    def nest(
+        self,
+        job: Path,
+        document: dict[str, Any],
+        on_progress: OnProgress,
+        on_found: OnFound,
+        cancelled: threading.Event,
+        seconds: float | None = None,
+    ) -> Answer:
+        """Search a packing of a job as in `document`; what is found on the way goes to `on_found`.
+
+        Returns the answer of `corelib.usecases.nesting_run.run_nest`; raises a CorestowError.
+        """
+        request: Request = {"work": "nest", "job": str(job), "document": document, "seconds": seconds}
+
+        def on_event(event: dict[str, Any]) -> None:
+            on_progress(float(event["share"]), str(event["step"]))
+            if event["event"] == "found":
+                on_found(event["facts"])
+
+        return self._planning.ask(request, on_event, cancelled)
+
+    def check_core(
+        self,
+        job: Path,
+        document: dict[str, Any],
+        core_id: str,
+        on_progress: OnProgress,
+        cancelled: threading.Event,
+        language: str = "en",
+    ) -> Answer:
+        """Return `findings` on one core's shape, with their sentences; raises a CorestowError."""
+        request: Request = {
+            "work": "check",
+            "job": str(job),
+            "document": document,
+            "core": core_id,
+            "language": language,
+        }
+        return self._planning.ask(request, _progress_only(on_progress), cancelled)
+
+    def place(self, files: PlanFiles, wish: Request) -> Answer:
+        """Move, turn or measure one core of a plan's box, as `corelib.usecases.placing.run_placing` says."""
+        request = {"plan": str(files.plan), "meshes": str(files.meshes), **wish}
+        return self._placing.ask(request, None, threading.Event())
+
+    def warm_placing(self) -> None:
+        """Start the child that measures gaps before it is asked."""
+        self._placing.warm()
+
     def end(self) -> None:
-        """End both children with their groups and remove what they left."""
+        """End the children with their groups and remove what they left."""
         self._planning.end()
         self._drawing.end()
+        self._placing.end()
         self._forget()
 
     def _new_folder(self) -> Path:

@@ -245,3 +245,12 @@ def make_executor(workers: int, scheduler: str | None = None) -> Executor:
         raise InputError("work.no_dask") from error
     executor: Executor = Client(scheduler).get_executor()
     return executor
+
+
+def end_workers(executor: Executor) -> None:
+    """End an executor at once with the work that its processes do; a cluster only forgets what waits."""
+    processes = getattr(executor, "_processes", None)
+    kept = list(processes.values()) if isinstance(processes, dict) else []
+    executor.shutdown(wait=False, cancel_futures=True)
+    for process in kept:
+        process.kill()

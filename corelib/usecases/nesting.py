@@ -12,6 +12,7 @@ from corelib.findings import Finding, has_stop, in_order
 from corelib.job.files import changed, read_job, write_job
 from corelib.job.models import Job, Packing, Search
 from corelib.job.operating_point import operating_point
+from corelib.job.packing_edits import with_locked_only
 from corelib.nesting.extraction import Extraction, extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.nesting.packing import nest_build
@@ -61,16 +62,11 @@ def nest_job(
         seed=job.search.seed if seed is None else seed,
         effort=job.search.effort if seconds is None else UNBOUNDED_EFFORT,
     )
-    found = _search(_unpacked(job, asked), job_path.parent, seconds, scheduler, language, progress)
+    bare = changed(with_locked_only(job), search=asked)
+    found = _search(bare, job_path.parent, seconds, scheduler, language, progress)
     if write:
         write_job(changed(job, packing=found.packing, search=found.search), job_path)
     return found
-
-
-def _unpacked(job: Job, search: Search) -> Job:
-    """Return the job with its locked placements only."""
-    locked = () if job.packing is None else tuple(p for p in job.packing.placements if p.locked)
-    return changed(job, packing=Packing(placements=locked) if locked else None, search=search)
 
 
 def _search(
