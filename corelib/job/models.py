@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, LiteralString, Self
 from pydantic import Field, model_validator
 
 from corelib.geometry.pose import Orientation
+from corelib.job.calendar import DateText
 from corelib.job.fields import (
     Count,
     CountOrNone,
@@ -22,6 +23,7 @@ from corelib.job.fields import (
     Text,
     contradiction,
 )
+from corelib.job.nesting_rules import BoxOpens, FillerWalls, Grip, KeepOut, Wishes
 from corelib.job.profiles import ProfileNames
 from corelib.job.quotation import QuotationTerms
 
@@ -67,15 +69,17 @@ class OrientationRule(Frozen):
 
     `fixed`: as modelled. `yaw steps`: as modelled, turned about the vertical by multiples of
     `yaw_step_deg`. `faces down`: each direction in `down`, turned likewise. `right angles`: all 24.
+    `free yaw`: as modelled or with a direction of `down` down, turned by any angle; the search tries steps
+    of `yaw_step_deg`, at most 15°.
     """
 
-    rule: Literal["fixed", "yaw steps", "faces down", "right angles"] = "right angles"
+    rule: Literal["fixed", "yaw steps", "faces down", "right angles", "free yaw"] = "right angles"
     yaw_step_deg: Annotated[float, Field(gt=0, le=180)] = 90.0
     down: Annotated[tuple[AxisName | Point_mm, ...], Field(max_length=100)] = ()
 
     @model_validator(mode="after")
     def _faces_are_named(self) -> Self:
-        if (self.rule == "faces down") != bool(self.down):
+        if self.rule != "free yaw" and (self.rule == "faces down") != bool(self.down):
             raise contradiction("job.faces_down")
         if any(not isinstance(down, str) and not any(down) for down in self.down):
             raise contradiction("job.no_direction")
@@ -113,6 +117,8 @@ class CoreItem(Frozen):
     spares: CountOrNone = 0
     is_fragile: bool = False
     held_by_hand: bool = False
+    grip: Grip | None = None
+    """Room that drawing it needs beside it; None: no more than its way."""
     in_mould: InMould = InMould()
 
     @model_validator(mode="after")
@@ -135,6 +141,8 @@ class CastingSet(Frozen):
     id: Identifier
     name: Name
     count: Count
+    due_date: DateText | None = None
+    """Day by which the cores are needed: what is due earlier goes into earlier boxes."""
     members: Annotated[tuple[SetMember, ...], Field(min_length=1)]
 
 
@@ -143,15 +151,22 @@ class LooseCores(Frozen):
 
     core_id: Identifier
     count: Count
+    due_date: DateText | None = None
 
 
 class BuildBox(Frozen):
-    """Inner size of the build box, and the least sand to walls, floor and top."""
+    """Inner size of the build box, the least sand to walls, floor and top, and what else its user states."""
 
     inner_mm: Size_mm | None = None
     wall_margin_mm: Distance_mm | None = None
     floor_margin_mm: Distance_mm | None = None
     top_margin_mm: Distance_mm | None = None
+    opens: BoxOpens | None = None
+    """What opens for unpacking; None takes the machine profile's, and where that is silent the top only."""
+    keep_out: Annotated[tuple[KeepOut, ...], Field(max_length=50)] = ()
+    filler_walls: FillerWalls | None = None
+    snap_to_pixels: bool = False
+    """Bring copies to whole pixels in x and y, so that they are alike in the images."""
 
 
 class Search(Frozen):
@@ -207,6 +222,7 @@ class Job(Frozen):
     overrides: dict[str, Any] = Field(default_factory=dict)
     """Profile values that this job states otherwise, as `{"sand.bulk_density_g_cm3": 1.48}`."""
     search: Search = Search()
+    wishes: Wishes = Wishes()
     extras: Extras = Extras()
     packing: Packing | None = None
     quotation: QuotationTerms | None = None

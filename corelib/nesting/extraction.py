@@ -68,7 +68,7 @@ def extraction_orders(
     items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing
 ) -> tuple[Extraction, ...]:
     """Return the extraction order of every box of a packing, whoever made it."""
-    known = {item.core_id: item for item in items}
+    known = {item.core_id: item for item in items if not item.is_zone}
     placements = [placement for placement in packing.placements if placement.core in known]
     numbers = sorted({placement.box for placement in placements})
     return tuple(

@@ -18,6 +18,7 @@ from corelib.geometry.pose import is_rigid
 from corelib.job.models import Packing, Placement
 from corelib.nesting.clearance import TOLERANCE_MM, Body, Clearance, close_pairs, placed_bodies
 from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.zones import without_zones, zone_findings
 
 LISTED = 10
 
@@ -30,10 +31,11 @@ def check_packing(
     clearance: Clearance | None = None,
 ) -> tuple[Finding, ...]:
     """Return what is wrong with the packing, worst first; nothing means that it can be built."""
-    known = {item.core_id: item for item in items}
-    findings = list(_copy_findings(known, packing.placements))
+    known = {item.core_id: item for item in items if not item.is_zone}
+    placements = without_zones(items, packing.placements)
+    findings = list(_copy_findings(known, placements))
     placed = []
-    for placement in packing.placements:
+    for placement in placements:
         if placement.core not in known:
             continue
         if is_rigid(np.array(placement.matrix)):
@@ -44,7 +46,9 @@ def check_packing(
     findings += _orientation_findings(bodies)
     for body in bodies:
         findings += _outside_findings(body, box)
-    findings += gap_findings(bodies, clearance or Clearance())
+    clearance = clearance or Clearance()
+    findings += gap_findings(bodies, clearance)
+    findings += zone_findings(bodies, box, clearance)
     return in_order(findings)
 
 
@@ -75,8 +79,10 @@ def _orientation_findings(bodies: Sequence[Body]) -> Iterator[Finding]:
         rotation, placement = body.matrix[:3, :3], body.placement
         key = placement.core, rotation.tobytes()
         if key not in judged:
+            # with any yaw allowed it is enough that the same direction points down
+            rows = slice(2, 3) if body.item.free_yaw else slice(0, 3)
             turns = (orientation.rotation for orientation in body.item.orientations)
-            judged[key] = any(np.abs(turn - rotation).max() <= TOLERANCE_MM for turn in turns)
+            judged[key] = any(np.abs(turn[rows] - rotation[rows]).max() <= TOLERANCE_MM for turn in turns)
         if not judged[key]:
             yield Finding(
                 "nesting.orientation_not_allowed",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from corelib.geometry.pose import Orientation
+from corelib.job.nesting_rules import BoxOpens, Grip
 from corelib.mesh.core import CoreMesh
 
 
@@ -15,6 +16,8 @@ class CopyKey:
     copy_number: int
     set_id: str | None = None
     set_index: int | None = None
+    due_date: str | None = None
+    """Day (ISO 8601) by which it is needed."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -34,16 +37,37 @@ class NestItem:
     is_fragile: bool = False
     held_by_hand: bool = False
     is_zone: bool = False
+    free_yaw: bool = False
+    """Any turn about the vertical is allowed; `orientations` are those that the search tries."""
+    grip: Grip | None = None
+    """Room beside it that drawing it needs."""
+
+
+@dataclass(frozen=True)
+class Zone:
+    """An upright region of the box in which no core may lie, and how far cores keep off."""
+
+    low_mm: tuple[float, float, float]
+    high_mm: tuple[float, float, float]
+    gap_mm: float
+    reason: str
 
 
 @dataclass(frozen=True)
 class NestBox:
-    """The build box: inner size, and least sand to walls, floor and top."""
+    """The build box: inner size, least sand to walls, floor and top, regions to keep out of, what opens."""
 
     inner_mm: tuple[float, float, float]
     wall_margin_mm: float
     floor_margin_mm: float
     top_margin_mm: float
+    zones: tuple[Zone, ...] = ()
+    opens: BoxOpens = "top only"
+
+    @property
+    def sides_open(self) -> bool:
+        """True if cores can leave sideways: the walls come off, or the contents rise above them."""
+        return self.opens != "top only"
 
     @property
     def low_mm(self) -> tuple[float, float, float]:

@@ -13,6 +13,7 @@ from corelib.job.models import OrientationRule
 from corelib.mesh.core import CoreMesh
 
 MOST_ORIENTATIONS = 1440
+FREE_YAW_STEP_DEG = 15.0  # where any yaw is allowed the search tries steps no coarser than this
 
 
 def allowed_orientations(rule: OrientationRule) -> tuple[Orientation, ...]:
@@ -21,11 +22,12 @@ def allowed_orientations(rule: OrientationRule) -> tuple[Orientation, ...]:
         return (Orientation(),)
     if rule.rule == "right angles":
         return right_angle_orientations()
-    downs: Sequence[str | Point_mm] = rule.down if rule.rule == "faces down" else ("-z",)
-    steps = max(1, round(360.0 / rule.yaw_step_deg + 0.499999))
+    downs: Sequence[str | Point_mm] = rule.down or ("-z",)
+    step_deg = min(rule.yaw_step_deg, FREE_YAW_STEP_DEG) if rule.rule == "free yaw" else rule.yaw_step_deg
+    steps = max(1, round(360.0 / step_deg + 0.499999))
     if steps * len(downs) > MOST_ORIENTATIONS:
         raise InputError("nesting.too_many_orientations", count=steps * len(downs), most=MOST_ORIENTATIONS)
-    yaws = [step * rule.yaw_step_deg for step in range(steps) if step * rule.yaw_step_deg < 360.0 - 1e-9]
+    yaws = [step * step_deg for step in range(steps) if step * step_deg < 360.0 - 1e-9]
     return tuple(dict.fromkeys(Orientation(down, yaw) for down in downs for yaw in yaws))
 
 

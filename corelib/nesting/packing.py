@@ -13,6 +13,7 @@ from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.tiers import pack_in_tiers
+from corelib.nesting.zones import refuse_bad_zones, zone_items, zone_placements
 from corelib.progress import SILENT, Progress
 
 MOST_COPIES = 600
@@ -62,6 +63,7 @@ def nest_build(
     Every better packing on the way is reported as the fact `found` of the step `nest`.
     """
     items = sorted(items, key=lambda item: item.core_id)
+    refuse_bad_zones(items, box, rules)
     _refuse_bad_fixed(items, box, rules, fixed)
     first = pack_in_tiers(items, box, rules, fixed, progress.span(0.0, 0.05))
     assert not has_stop(check_packing(items, box, rules, first)), "the first packing is valid by construction"
@@ -73,7 +75,10 @@ def nest_build(
     from corelib.nesting.engine import Task
     from corelib.nesting.portfolio import search_packing
 
-    task = Task(tuple(items), box, rules, search, tuple(fixed))
+    zones = zone_items(box)
+    boxes = 1 + max((placement.box for placement in first.placements), default=0)
+    stands = (*fixed, *zone_placements(zones, boxes))
+    task = Task((*items, *zones), box, rules, search, stands)
     ends_s = None if seconds is None else time.monotonic() + seconds
     packing, effort = search_packing(task, first, progress.span(0.05, 1.0), executor, ends_s)
     return Nesting(packing, effort)

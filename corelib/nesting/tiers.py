@@ -22,6 +22,7 @@ from corelib.nesting.orientations import turned_box_mm
 from corelib.progress import SILENT, Progress
 
 MOST_BOXES = 1000
+NO_DATE = "9999-12-31"  # what has no due date comes last
 SLACK_MM = 1e-9  # keeps a core that exactly fits from being refused by rounding
 
 
@@ -36,7 +37,7 @@ class Shape(NamedTuple):
 
 
 class Obstacle(NamedTuple):
-    """What must be kept clear of: a fixed core's bounding box."""
+    """What must be kept clear of: a fixed core's bounding box, or a region to keep out of."""
 
     low_mm: tuple[float, float, float]
     high_mm: tuple[float, float, float]
@@ -95,9 +96,10 @@ def pack_in_tiers(
         progress(1.0 - len(groups) / total, "pack")
         if box_number > MOST_BOXES:
             raise InputError("nesting.too_many_boxes", most=MOST_BOXES + 1)
-        obstacles = _obstacles(items, fixed, box_number)
+        locked = _obstacles(items, fixed, box_number)
+        obstacles = locked + [Obstacle(zone.low_mm, zone.high_mm, zone.gap_mm) for zone in box.zones]
         count, spots, chosen = _fill(items, shapes, groups, box, rules, obstacles)
-        if count == 0 and not obstacles:
+        if count == 0 and not locked:
             groups = [(member,) for member in groups[0]] + groups[1:]
             total = max(total, len(groups))
             continue
@@ -144,7 +146,10 @@ def fitting_shapes(item: NestItem, box: NestBox, rules: NestRules) -> tuple[Shap
 
 
 def groups_to_place(items: Sequence[NestItem], fixed: Sequence[Placement]) -> list[Group]:
-    """Return the copies to place: whole casting sets first, then loose copies from large to small."""
+    """Return the copies to place: due ones first, whole casting sets before loose copies, large ones first.
+
+    As boxes are filled in this order, nothing lies in a later box than what is due after it.
+    """
     placed = {(p.core, p.copy_number) for p in fixed}
     sets: dict[tuple[str, int], list[Member]] = {}
     loose: list[Member] = []
@@ -158,7 +163,8 @@ def groups_to_place(items: Sequence[NestItem], fixed: Sequence[Placement]) -> li
                 sets.setdefault((key.set_id, key.set_index or 0), []).append(Member(kind, key))
     volume = [math.prod(item.mesh.size_mm.tolist()) for item in items]
     loose.sort(key=lambda member: (-volume[member.kind], member.kind, member.key.copy_number))
-    return [tuple(members) for _, members in sorted(sets.items())] + [(member,) for member in loose]
+    groups = [tuple(members) for _, members in sorted(sets.items())] + [(member,) for member in loose]
+    return sorted(groups, key=lambda group: group[0].key.due_date or NO_DATE)
 
 
 def _obstacles(items: Sequence[NestItem], fixed: Sequence[Placement], box_number: int) -> list[Obstacle]:

@@ -10,18 +10,21 @@ from corelib.job.models import Job, Packing
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
 from corelib.mesh.core import LoadedCore
-from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
+from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules, Zone
 from corelib.nesting.orientations import allowed_orientations
 
 
 def copy_keys(job: Job, core_id: str) -> tuple[CopyKey, ...]:
     """Return the copies of a core: casting sets in id order first, then loose ones, then spares."""
-    owners: list[tuple[str | None, int | None]] = []
+    owners: list[tuple[str | None, int | None, str | None]] = []
     for casting_set in sorted(job.casting_sets, key=lambda casting_set: casting_set.id):
         per_set = sum(member.per_set for member in casting_set.members if member.core_id == core_id)
-        owners += [(casting_set.id, index) for index in range(casting_set.count) for _ in range(per_set)]
-    owners += [(None, None)] * (job.copies()[core_id] - len(owners))
-    return tuple(CopyKey(number, set_id, index) for number, (set_id, index) in enumerate(owners))
+        due = casting_set.due_date
+        owners += [(casting_set.id, index, due) for index in range(casting_set.count) for _ in range(per_set)]
+    for loose in job.loose:
+        owners += [(None, None, loose.due_date)] * (loose.count if loose.core_id == core_id else 0)
+    owners += [(None, None, None)] * (job.copies()[core_id] - len(owners))
+    return tuple(CopyKey(number, *owner) for number, owner in enumerate(owners))
 
 
 def gap_mm(job: Job, point: OperatingPoint) -> float:
@@ -51,6 +54,8 @@ def nest_items(
                     copies=copies,
                     is_fragile=item.is_fragile,
                     held_by_hand=item.held_by_hand,
+                    free_yaw=item.orientations.rule == "free yaw",
+                    grip=item.grip,
                 )
             )
     return tuple(items)
@@ -73,6 +78,8 @@ def nest_box(job: Job, point: OperatingPoint, thickness_mm: float) -> NestBox:
         wall_margin_mm=margin(box.wall_margin_mm, "machine.wall_margin_mm"),
         floor_margin_mm=max(base_mm, margin(box.floor_margin_mm, "machine.floor_margin_mm")),
         top_margin_mm=margin(box.top_margin_mm, "machine.top_margin_mm"),
+        zones=tuple(Zone(zone.low_mm, zone.high_mm, zone.gap_mm, zone.reason) for zone in box.keep_out),
+        opens=box.opens or machine.box_opens or "top only",
     )
 
 

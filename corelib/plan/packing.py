@@ -8,6 +8,7 @@ both agree.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
+from dataclasses import replace
 
 from corelib.allowance.body import PrintedBody
 from corelib.errors import InputError
@@ -106,12 +107,4 @@ def _ride_along_in(
 
 
 def _with_copies(item: NestItem, copies: Sequence[CopyKey]) -> NestItem:
-    return NestItem(
-        core_id=item.core_id,
-        mesh=item.mesh,
-        orientations=item.orientations,
-        gap_mm=item.gap_mm,
-        copies=tuple(copies),
-        is_fragile=item.is_fragile,
-        held_by_hand=item.held_by_hand,
-    )
+    return replace(item, copies=tuple(copies))
