@@ -30,14 +30,14 @@ def test_fill_and_bounds_by_hand():
     grown = 2 * ((50 * 50 * 40) ** (1 / 3) + (4 * np.pi / 3) ** (1 / 3) * 2.5) ** 3
     assert found.volume_bound_mm == pytest.approx(max(20.0, grown / 105**2 - 5))
     assert found.area_bound_mm == 0.0
+    assert found.above_bound_pct == pytest.approx(150.0)
+    assert found.limited_by == "search"
     many = item("a", block(20, 20, 20), 64)  # small ones with wide gaps: here the gaps bind more
     rows = [placed(many, n, (25.0 * (n % 4), 25.0 * (n // 4 % 4), 25.0 * (n // 16))) for n in range(64)]
     (found,) = packing_quality([many], box, RULES, Packing(placements=rows))
     grown = 64 * (20 + (4 * np.pi / 3) ** (1 / 3) * 2.5) ** 3
     assert found.volume_bound_mm == pytest.approx(grown / 105**2 - 5)
     assert 64 * 20**3 / 100**2 < found.volume_bound_mm < found.height_mm
-    assert found.above_bound_pct == pytest.approx(150.0)
-    assert found.limited_by == "search"
 
 
 def test_a_flat_packing_is_limited_by_its_tallest_core():
