@@ -11,12 +11,22 @@ SEVERITIES: tuple[Severity, ...] = ("stop", "check", "note")
 
 
 @dataclass(frozen=True)
+class Lifted:
+    """Who answers for a stop that no longer stops, why, and since when (ISO 8601, if stated)."""
+
+    by: str
+    reason: str
+    date: str | None = None
+
+
+@dataclass(frozen=True)
 class Finding:
     """One thing that a reader of the plan must know.
 
     `note` informs, `check` asks for a look, `stop` means: don't build this. `core` is a core's id, `box`
     a box number from 0, `layers` the first and last layer number, `places_mm` points (in the core's own
-    frame where `core` is set, else in the box's frame).
+    frame where `core` is set, else in the box's frame). A stop that a person has lifted is a `check` with
+    `lifted` set.
     """
 
     code: str
@@ -26,6 +36,7 @@ class Finding:
     box: int | None = None
     layers: tuple[int, int] | None = None
     places_mm: tuple[tuple[float, float, float], ...] = ()
+    lifted: Lifted | None = None
 
     @property
     def sort_key(self) -> tuple[int, str, str, int, str]:

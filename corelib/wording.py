@@ -116,5 +116,15 @@ def finding_facts(finding: Finding, core_name: str | None = None) -> dict[str, A
 
 
 def finding_wording(finding: Finding, core_name: str | None = None, language: str = "en") -> Wording:
-    """Return the wording of a finding."""
-    return wording(finding.code, finding_facts(finding, core_name), language)
+    """Return the wording of a finding; of a stop that was lifted, with who answers for it and why."""
+    said = wording(finding.code, finding_facts(finding, core_name), language)
+    if finding.lifted is None:
+        return said
+    lifted = lifted_sentence(vars(finding.lifted), language)
+    return Wording(f"{lifted} {said.what}", said.why, said.next)
+
+
+def lifted_sentence(lifted: Mapping[str, Any], language: str = "en") -> str:
+    """Return the sentence on who lifted a stop (`by`, `reason`, `date` if stated), and why."""
+    facts = {"by": lifted["by"], "date": lifted.get("date") or "–", "reason": lifted["reason"].rstrip(".")}
+    return wording("plan.stop_lifted", facts, language).what

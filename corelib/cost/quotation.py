@@ -17,6 +17,7 @@ from corelib.errors import InputError
 from corelib.estimate.box import BoxEstimate, JobEstimate, estimate_job
 from corelib.estimate.schedule import Schedule
 from corelib.findings import Finding
+from corelib.job.acknowledged import Casting, LiftedStop
 from corelib.job.profiles import OperatingPoint
 from corelib.job.quotation import QuotationTerms
 
@@ -154,6 +155,8 @@ class Quotation:
     break_even: BreakEven | None
     joined: JoinedWorth | None
     findings: tuple[Finding, ...]
+    casting: Casting
+    lifted_stops: tuple[LiftedStop, ...]
 
 
 def parsed_quantities(text: str) -> tuple[int, ...]:

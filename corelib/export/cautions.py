@@ -6,8 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any
 
-from corelib.export.figures import core_names, fixed, number
-from corelib.wording import Wording, wording
+from corelib.export.figures import core_names, fixed, label, number
+from corelib.wording import Wording, lifted_sentence, wording
 
 STEPS: dict[str, tuple[str, ...]] = {
     "step_fill": ("silica_dust", "additive_dust", "alkaline_binder", "hydrogen", "electric_and_gas"),
@@ -17,6 +17,8 @@ STEPS: dict[str, tuple[str, ...]] = {
     "step_cast": ("moisture_and_metal", "magnesium"),
 }
 """The steps of the work in their order, and the hazards to know before each."""
+STOPS = {"magnesium": "casting.magnesium"}
+"""Hazards that stop the work until a named person has lifted the stop, and the finding that says so."""
 LIFT_FLAG_KG = 15.0
 """A lift is flagged from this mass where the process profile states none (common practice, no source)."""
 
@@ -27,16 +29,28 @@ class Caution:
 
     code: str
     wording: Wording
+    stop: str = ""
+    """What stops the work until a person has answered for it, or who did; empty for most hazards."""
 
 
 def cautions_before(step: str, plan: Mapping[str, Any], language: str = "en") -> tuple[Caution, ...]:
     """Return the cautions that apply before a step of this plan; what is not known counts as present."""
     facts = _facts(plan, language)
     return tuple(
-        Caution(code, wording(f"cautions.{code}", facts, language))
+        Caution(code, wording(f"cautions.{code}", facts, language), _stop(code, plan, language))
         for code in STEPS[step]
         if _applies(code, plan)
     )
+
+
+def _stop(code: str, plan: Mapping[str, Any], language: str) -> str:
+    """Return the line on what stops until acknowledged, or on the person who lifted the stop and why."""
+    if code not in STOPS:
+        return ""
+    for stop in plan.get("job", {}).get("lifted_stops", ()):
+        if stop["code"] == STOPS[code]:
+            return lifted_sentence(stop, language)
+    return label("stop_until_acknowledged", language)
 
 
 def heaviest_core(plan: Mapping[str, Any]) -> tuple[str, float]:
@@ -81,4 +95,6 @@ def _applies(code: str, plan: Mapping[str, Any]) -> bool:
         return _profile_value(plan, "binder", "is_alkaline") is not False
     if code == "microwaves":
         return _profile_value(plan, "oven", "heating") != "convection"
+    if code == "magnesium":
+        return plan.get("job", {}).get("casting", {}).get("alloy") in (None, "magnesium")
     return True

@@ -190,8 +190,9 @@ def banner(words: str, colour: colors.Color = STOP) -> Table:
     return made
 
 
-def caution_box(caution: Caution, stop: str = "") -> KeepTogether:
-    """Return one caution in a frame with the warning triangle; `stop` says what holds until it is signed."""
+def caution_box(caution: Caution) -> KeepTogether:
+    """Return one caution in a frame with the warning triangle, and what stops until it is acknowledged."""
+    stop = caution.stop
     colour = STOP if stop else CHECK
     what = Paragraph("⚠\u00a0" + said(caution.wording.what), style("caution", 8.6, fontName=BOLD))
     rest = Paragraph(said(f"{caution.wording.why} {caution.wording.next}"), style("caution rest", 8.2))

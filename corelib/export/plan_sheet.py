@@ -20,8 +20,6 @@ from corelib.export.reading import box_rows as read_boxes
 from corelib.export.reading import core_rows, lines, overrides
 from corelib.findings import SEVERITIES
 
-STOPS_UNTIL_ACKNOWLEDGED = ("magnesium",)
-"""Hazards that stop the work until a named person has acknowledged them in writing."""
 MOST_LEGEND = 18
 MOST_STAGE_PICTURES = 24
 """With more stages of unpacking one picture stands for several."""
@@ -195,10 +193,7 @@ class _Sheet:
             yield paper.paragraph(self.label("cautions_defer"), paper.SMALL)
             yield Spacer(1, 3)
         for caution in cautions_before(step, self.plan, self.language):
-            if caution.code in STOPS_UNTIL_ACKNOWLEDGED:
-                yield paper.caution_box(caution, self.label("stop_until_acknowledged"))
-            else:
-                yield paper.caution_box(caution)
+            yield paper.caution_box(caution)
 
     def materials(self) -> Iterator[Flowable]:
         values = {line.code: line.value for line in lines(self.plan, "quantities")}
@@ -224,7 +219,8 @@ class _Sheet:
         )
 
     def set_points(self, step: str) -> Iterator[Flowable]:
-        rows = [row for path in SET_POINTS[step] if (row := self._set_point(path)) is not None]
+        rows = [self._alloy()] if step == "step_cast" else []
+        rows += [row for path in SET_POINTS[step] if (row := self._set_point(path)) is not None]
         if not rows:
             return
         heads = (
@@ -238,6 +234,12 @@ class _Sheet:
             yield KeepTogether([title, made])
         else:
             yield from paper.long_part(self.label("set_points"), made)
+
+    def _alloy(self) -> tuple[str, str, str]:
+        """Return the row on the alloy that is poured, stated or not."""
+        alloy = self.plan["job"].get("casting", {}).get("alloy")
+        shown = self.label("not_stated") if alloy is None else self.label(f"alloy_{alloy}")
+        return self.label("alloy"), shown, "" if alloy is None else self.label("from_job")
 
     def _set_point(self, path: str) -> tuple[str, str, str] | None:
         kind, _, field = path.partition(".")

@@ -103,7 +103,11 @@ def cautions_for(quotation: Quotation, language: str = "en") -> tuple[Caution, .
     }
     cores = [{"id": core_id, "name": name} for core_id, name in sorted(quotation.core_names.items())]
     plan: Mapping[str, Any] = {
-        "job": {"cores": cores},
+        "job": {
+            "cores": cores,
+            "casting": quotation.casting.model_dump(mode="json"),
+            "lifted_stops": [stop.model_dump(mode="json") for stop in quotation.lifted_stops],
+        },
         "cores": [{**core, "mass_kg": masses.get(core["id"])} for core in cores],
         "profiles": {kind: getattr(quotation.point, kind).model_dump(mode="json") for kind in PROFILE_KINDS},
     }

@@ -268,7 +268,9 @@ class _Page:
             parts.append(f"<h3>{self.label(step)}</h3>")
             parts += [
                 f'<div class="caution"><b>{safe(caution.wording.what)}</b>'
-                f"<p>{safe(caution.wording.why)}</p><p>{safe(caution.wording.next)}</p></div>"
+                f"<p>{safe(caution.wording.why)}</p><p>{safe(caution.wording.next)}</p>"
+                + (f"<p><b>{safe(caution.stop)}</b></p>" if caution.stop else "")
+                + "</div>"
                 for caution in cautions_before(step, self.plan, self.language)
             ]
         return "\n".join(parts)

@@ -58,6 +58,28 @@ def with_extra(job: Job, field: str, count: int) -> Job:
     return changed(job, extras={**job.extras.model_dump(), field: count})
 
 
+def with_alloy(job: Job, alloy: str | None) -> Job:
+    """Return the job with another alloy poured; None: not stated."""
+    return changed(job, casting={"alloy": alloy})
+
+
+def with_lifted_stop(
+    job: Job, code: str, core: str | None, by: str, reason: str, date: str | None = None
+) -> Job:
+    """Return the job with a stop lifted by a named person for a reason; an earlier statement on it goes."""
+    lifted = {"code": code, "core": core, "by": by, "reason": reason, "date": date}
+    return changed(job, lifted_stops=[*_other_stops(job, code, core), lifted])
+
+
+def without_lifted_stop(job: Job, code: str, core: str | None) -> Job:
+    """Return the job with a stop in force again."""
+    return changed(job, lifted_stops=_other_stops(job, code, core))
+
+
+def _other_stops(job: Job, code: str, core: str | None) -> list[dict[str, Any]]:
+    return [stop.model_dump() for stop in job.lifted_stops if (stop.code, stop.core) != (code, core)]
+
+
 def with_override(job: Job, field: str, value: Any) -> Job:
     """Return the job with a profile value stated otherwise (`sand.moisture_pct`); None takes the profile's.
 

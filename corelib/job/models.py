@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal, LiteralString, Self
 from pydantic import Field, model_validator
 
 from corelib.geometry.pose import Orientation
+from corelib.job.acknowledged import Casting, LiftedStop
 from corelib.job.calendar import DateText
 from corelib.job.fields import (
     Count,
@@ -226,6 +227,9 @@ class Job(Frozen):
     extras: Extras = Extras()
     packing: Packing | None = None
     quotation: QuotationTerms | None = None
+    casting: Casting = Casting()
+    lifted_stops: Annotated[tuple[LiftedStop, ...], Field(max_length=200)] = ()
+    """Stops of the plan for which a named person answers, each with the reason."""
 
     @model_validator(mode="after")
     def _identities_hold(self) -> Self:

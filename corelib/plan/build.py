@@ -10,6 +10,8 @@ import numpy as np
 
 from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import allowance_findings, gap_findings, printed_body
+from corelib.checks.alloy import check_alloy
+from corelib.checks.lifted_stops import lifted_findings
 from corelib.checks.loads import check_loads
 from corelib.checks.process import check_process_of_job
 from corelib.checks.steps import step_findings
@@ -20,7 +22,7 @@ from corelib.cost.uncertainty import Uncertainty, uncertainty
 from corelib.errors import InputError
 from corelib.estimate.box import LOOSE, BoxEstimate, CoreInBox, JobEstimate, estimate_box, estimate_job
 from corelib.estimate.schedule import Schedule, schedule_job
-from corelib.findings import Finding, in_order
+from corelib.findings import Finding
 from corelib.job.models import Job, Packing
 from corelib.job.operating_point import operating_point, required
 from corelib.job.profiles import OperatingPoint
@@ -81,6 +83,7 @@ def build_plan(
         *_estimate_findings(point, cores, estimate, cost),
         *(() if sharing is None else sharing.findings),
         *way_findings,
+        *check_alloy(job.casting, point),
     ]
     return Plan(
         job=job,
@@ -100,7 +103,7 @@ def build_plan(
         schedule=way,
         quality=packing_quality(items, box, rules, packing),
         unpacking=orders,
-        findings=in_order(findings),
+        findings=lifted_findings(findings, job.lifted_stops, note_idle=True),
     )
 
 

@@ -72,6 +72,7 @@ def finding_document(finding: Finding, names: dict[str, str], language: str = "e
         "layers": None if finding.layers is None else list(finding.layers),
         "places_mm": [list(place) for place in finding.places_mm],
         "facts": finding.facts,
+        "lifted": None if finding.lifted is None else vars(finding.lifted),
         "message": words.message,
         "remedy": words.next,
     }

@@ -9,6 +9,8 @@ from decimal import Decimal
 from pathlib import Path
 
 from corelib.allowance.compensation import printed_body
+from corelib.checks.alloy import check_alloy
+from corelib.checks.lifted_stops import lifted_findings
 from corelib.cost.breakeven import BreakEven, JoinedWorth, PrintedPoint, break_even, joined_worth
 from corelib.cost.money import minor_unit
 from corelib.cost.quotation import (
@@ -142,6 +144,7 @@ def _quotation(
         *price_findings(firm),
         *_left_out(quotes),
         *(finding for quote in quotes for finding in quote.estimate.findings),
+        *check_alloy(first.casting, point),
     ]
     return Quotation(
         name=first.name,
@@ -154,7 +157,9 @@ def _quotation(
         quantities=quotes,
         break_even=_break_even(quotes, terms, joined, seed),
         joined=joined,
-        findings=in_order(findings),
+        findings=lifted_findings(in_order(findings), first.lifted_stops),
+        casting=first.casting,
+        lifted_stops=first.lifted_stops,
     )
 
 

@@ -29,7 +29,7 @@ from corelib.export.summary_html import summary_page
 from corelib.export.tables import TABLES, table_csv, tables_document
 from corelib.export.workbook import workbook
 from corelib.files import canonical_json, folder_aside, write_atomic
-from corelib.findings import Finding
+from corelib.findings import Finding, Lifted
 from corelib.job.files import job_from_document, read_job
 from corelib.job.models import Job, Packing
 from corelib.job.operating_point import operating_point
@@ -223,6 +223,7 @@ def _reworded(plan: dict[str, Any], language: str) -> dict[str, Any]:
             core=item["core"],
             box=item["box"],
             layers=None if item["layers"] is None else (item["layers"][0], item["layers"][1]),
+            lifted=Lifted(**item["lifted"]) if item.get("lifted") else None,
         )
         with suppress(KeyError):  # a code that this version no longer knows keeps its sentences
             words = finding_wording(finding, names.get(finding.core or ""), language)
