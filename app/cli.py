@@ -198,9 +198,11 @@ def nest(
     seconds: float | None = None,
     seed: int | None = None,
     write: Annotated[bool, Parameter(negative="")] = False,
+    keep: Annotated[bool, Parameter(negative="")] = False,
     scheduler: str | None = None,
+    language: Literal["en", "de"] = "en",
 ) -> int:
-    """Search a packing for a job: heights, fill, bounds, how it is unpacked.
+    """Search a packing for a job: heights, fill, bounds, how it is unpacked. Ctrl-C keeps the best so far.
 
     Parameters
     ----------
@@ -212,14 +214,22 @@ def nest(
         Seed of the search; the job's own if not said.
     write
         Write the packing and the effort reached into the job file.
+    keep
+        Leave the cores of the job's packing where they are and only add what is missing; list the changes.
     scheduler
         Address of a dask scheduler that does the work.
+    language
+        Language of the lines.
     """
     from corelib.usecases.nesting import nest_job
 
-    shown = progress()
-    result = nest_job(job, seconds=seconds, seed=seed, write=write, scheduler=scheduler, progress=shown)
+    result = nest_job(
+        job, seconds=seconds, seed=seed, write=write, keep=keep, scheduler=scheduler,
+        language=language, progress=progress(),
+    )  # fmt: skip
     print("\n".join(result.lines))
+    if result.was_cancelled:
+        return CANCELLED
     return HAS_STOP if result.has_stop else OK
 
 

@@ -67,6 +67,7 @@ def nest_build(
     _refuse_bad_fixed(items, box, rules, fixed)
     first = pack_in_tiers(items, box, rules, fixed, progress.span(0.0, 0.05))
     assert not has_stop(check_packing(items, box, rules, first)), "the first packing is valid by construction"
+    progress(0.05, "nest", found=first.model_dump(mode="json", by_alias=True))
     count = sum(len(item.copies) for item in items) - len(fixed)
     shapes = sum(len(item.orientations) for item in items)
     if not 0 < count <= MOST_COPIES or shapes > MOST_SHAPES:

@@ -122,6 +122,7 @@ def search_packing(
     if boxes is None:
         return first, 0
     best = _better(task, packing_of(task, boxes, clearance), first, clearance)
+    progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
     portfolio = Portfolio(task, boxes[-1], task.search.effort, executor)
     later = progress.span(0.2, 1.0)
     while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):

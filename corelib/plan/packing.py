@@ -39,7 +39,7 @@ def packed(
     """
     rules = plan_rules(point)
     box = nest_box(job, point, rules.layer_thickness_mm)
-    each = _each_box(job)
+    each = riding_along(job)
     given = job.packing
     boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
     for _ in range(MOST_ROUNDS):
@@ -71,10 +71,10 @@ def plan_rules(point: OperatingPoint) -> NestRules:
     return nest_rules(float(required(point, "process.layer_thickness_mm")))
 
 
-def _each_box(job: Job) -> dict[str, int]:
-    """Return how many of each piece ride along in every box, by core id."""
+def riding_along(job: Job, boxes: int = 1) -> dict[str, int]:
+    """Return how many of each piece ride along in so many boxes, by core id."""
     each = {COUPON_ID: job.extras.accuracy_coupons, WITNESS_BAR_ID: job.extras.witness_bars}
-    return {core_id: count for core_id, count in sorted(each.items()) if count}
+    return {core_id: count * boxes for core_id, count in sorted(each.items()) if count}
 
 
 def _ride_along_in(
@@ -89,18 +89,25 @@ def _ride_along_in(
     if not each:
         return ()
     here = [place.model_copy(update={"box": 0}) for place in locked if place.box == number]
-    pieces = [
-        _with_copies(item, [CopyKey(number * each[item.core_id] + k) for k in range(each[item.core_id])])
-        for item in items
-        if item.core_id in each
-    ]
+    pieces = []
+    for item in items:
+        if item.core_id in each:
+            count = each[item.core_id]
+            there = {place.copy_number for place in here if place.core == item.core_id}
+            wanted = [CopyKey(n) for n in range(number * count, (number + 1) * count) if n not in there]
+            pieces.append(_with_copies(item, wanted))
     kept = [
         _with_copies(item, [CopyKey(p.copy_number, p.set_id, p.set_index) for p in own])
         for item in items
         if (own := [place for place in here if place.core == item.core_id])
     ]
-    packing = pack_build([*pieces, *kept], box, rules, Search(), fixed=here)
-    placements = [place for place in packing.placements if place.core in each]
+    packing = pack_build(_joined([*pieces, *kept]), box, rules, Search(), fixed=here)
+    locked_here = {(place.core, place.copy_number) for place in here}
+    placements = [
+        place
+        for place in packing.placements
+        if place.core in each and (place.core, place.copy_number) not in locked_here
+    ]
     if any(place.box > 0 for place in placements):
         raise InputError("plan.ride_along_fills_boxes", boxes=number + 1)
     return tuple(place.model_copy(update={"box": number}) for place in placements)
@@ -108,3 +115,13 @@ def _ride_along_in(
 
 def _with_copies(item: NestItem, copies: Sequence[CopyKey]) -> NestItem:
     return replace(item, copies=tuple(copies))
+
+
+def _joined(items: Sequence[NestItem]) -> list[NestItem]:
+    """Return the items, those of one core as one with the copies of all."""
+    joined: dict[str, NestItem] = {}
+    for item in items:
+        known = joined.get(item.core_id)
+        copies = item.copies if known is None else (*known.copies, *item.copies)
+        joined[item.core_id] = _with_copies(item, copies)
+    return [item for item in joined.values() if item.copies]

@@ -3,31 +3,45 @@
 from __future__ import annotations
 
 import os
+from collections.abc import Sequence
+from concurrent.futures import Executor
 from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import printed_body
-from corelib.child import make_executor
+from corelib.child import end_workers, make_executor
+from corelib.errors import Cancelled
+from corelib.export.nesting_text import box_lines, change_lines, finding_lines, order_lines, search_line
 from corelib.findings import Finding, has_stop, in_order
 from corelib.job.files import changed, read_job, write_job
-from corelib.job.models import Job, Packing, Search
+from corelib.job.models import Job, Packing, Placement, Search
 from corelib.job.operating_point import operating_point
 from corelib.job.packing_edits import with_locked_only
+from corelib.job.profiles import OperatingPoint
+from corelib.mesh.core import LoadedCore
 from corelib.nesting.extraction import Extraction, extraction_orders
 from corelib.nesting.gate import check_packing
+from corelib.nesting.keeping import Changes, can_stay, changes_between, rekeyed
+from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.packing import nest_build
 from corelib.nesting.quality import BoxQuality, packing_quality
 from corelib.plan.build import job_cores
-from corelib.plan.packing import packed, plan_rules
+from corelib.plan.nest_input import nest_box, nest_items
+from corelib.plan.packing import packed, plan_rules, riding_along
 from corelib.progress import SILENT, Progress
-from corelib.wording import finding_wording
 
 UNBOUNDED_EFFORT = 10**12
 
 
 @dataclass(frozen=True)
 class NestResult:
-    """The packing found, its boxes, how they are unpacked, and the search that made it."""
+    """The packing found, its boxes, how they are unpacked, and the search that made it.
+
+    After a cancel it is the best packing so far, which passed gate and order when it was found; `orders` is
+    empty then. `changes` is None unless the job's packing was to be kept.
+    """
 
     packing: Packing
     search: Search
@@ -35,6 +49,8 @@ class NestResult:
     orders: tuple[Extraction, ...]
     findings: tuple[Finding, ...]
     lines: tuple[str, ...]
+    changes: Changes | None = None
+    was_cancelled: bool = False
 
     @property
     def has_stop(self) -> bool:
@@ -48,90 +64,152 @@ def nest_job(
     seconds: float | None = None,
     seed: int | None = None,
     write: bool = False,
+    keep: bool = False,
     scheduler: str | None = None,
     language: str = "en",
     progress: Progress = SILENT,
 ) -> NestResult:
     """Return a packing of the job, locked placements kept; with `write` it is written into the job.
 
-    `seconds` ends the search after the round in which they pass, else the job's own effort counts. Raises
-    a CorestowError.
+    `seconds` ends the search after the round in which they pass, else the job's own effort counts. `keep`
+    leaves every core of the job's packing where it is unless it can't stay or a box more would be needed.
+    A cancel (by `progress`, or a keyboard interrupt) ends the search with the best packing so far. Raises a
+    CorestowError.
     """
     job = read_job(job_path)
-    asked = Search(
-        seed=job.search.seed if seed is None else seed,
-        effort=job.search.effort if seconds is None else UNBOUNDED_EFFORT,
-    )
-    bare = changed(with_locked_only(job), search=asked)
-    found = _search(bare, job_path.parent, seconds, scheduler, language, progress)
+    effort = job.search.effort if seconds is None else UNBOUNDED_EFFORT
+    asked = Search(seed=job.search.seed if seed is None else seed, effort=effort)
+    work = _Work(changed(job, search=asked), job_path.parent, seconds, scheduler, progress)
+    found = work.kept(language) if keep and job.packing is not None else work.nested(language)
     if write:
         write_job(changed(job, packing=found.packing, search=found.search), job_path)
     return found
 
 
-def _search(
-    job: Job, folder: Path, seconds: float | None, scheduler: str | None, language: str, progress: Progress
-) -> NestResult:
-    point = operating_point(job, folder)
-    cores = job_cores(job, folder, point, None, progress.span(0.0, 0.15))
-    bodies = [printed_body(core, point.process) for core in cores]
-    efforts = [0]
-    workers = os.cpu_count() or 1
-    executor = make_executor(workers, scheduler) if job.search.effort and (scheduler or workers > 1) else None
+@dataclass
+class _Search:
+    """One search for `packed`, which may call it more than once; keeps the best packing over a cancel."""
 
-    def pack(*arguments: object, **options: object) -> Packing:
-        nesting = nest_build(*arguments, **options, executor=executor, seconds=seconds)  # type: ignore[arg-type]
-        efforts.append(nesting.effort)
+    executor: Executor | None
+    seconds: float | None
+    effort: int = 0
+    was_cancelled: bool = False
+
+    def __call__(
+        self, items: Sequence[NestItem], box: NestBox, rules: NestRules, search: Search,
+        *, fixed: Sequence[Placement] = (), progress: Progress = SILENT,
+    ) -> Packing:  # fmt: skip
+        found: list[Packing] = []
+        if self.was_cancelled:  # only what is quick
+            return nest_build(items, box, rules, Search(seed=search.seed), fixed=fixed).packing
+
+        def listen(share: float, step: str, facts: dict[str, Any]) -> bool:
+            if "found" in facts:
+                found[:] = [Packing.model_validate(facts["found"])]
+            progress(share, step, **facts)
+            return False
+
+        try:
+            nesting = nest_build(
+                items, box, rules, search,
+                fixed=fixed, progress=Progress(listen), executor=self.executor, seconds=self.seconds,
+            )  # fmt: skip
+        except (Cancelled, KeyboardInterrupt):
+            if not found:
+                raise
+            self.was_cancelled = True
+            return found[0]
+        self.effort = nesting.effort
         return nesting.packing
 
-    try:
-        packing, _, box, items = packed(job, point, bodies, progress.span(0.15, 0.95), pack)
-    finally:
-        if executor is not None:
-            executor.shutdown(wait=False, cancel_futures=True)
-    rules = plan_rules(point)
-    findings = list(check_packing(items, box, rules, packing))
-    orders = extraction_orders(items, box, rules, packing)
-    findings += [finding for order in orders for finding in order.findings]
-    boxes = packing_quality(items, box, rules, packing)
-    search = Search(seed=job.search.seed, effort=efforts[-1])
-    names = {core.item.id: core.item.name for core in cores}
-    ordered = in_order(findings)
-    lines = (*_box_lines(boxes), *_order_lines(orders), *_finding_lines(ordered, names, language))
-    return NestResult(packing, search, boxes, orders, ordered, (*lines, _search_line(search)))
 
+class _Work:
+    """A job made ready for the search: its point, cores and printed bodies."""
 
-def _box_lines(boxes: tuple[BoxQuality, ...]) -> list[str]:
-    lines = []
-    for one in boxes:
-        bound = "tallest core" if one.tallest_bound_mm >= one.volume_bound_mm else "volume"
-        sets = f", {one.whole_sets} whole sets" if one.whole_sets else ""
-        lines.append(
-            f"Box {one.box + 1}: {one.cores} cores{sets}, height {one.height_mm:.1f} mm, filled to "
-            f"{one.fill_pct:.1f} %; no packing is lower than {one.bound_mm:.1f} mm ({bound}), "
-            f"{one.above_bound_pct:.0f} % above it; limited by: {one.limited_by}"
+    def __init__(
+        self, job: Job, folder: Path, seconds: float | None, scheduler: str | None, progress: Progress
+    ) -> None:
+        self.job, self.seconds, self.scheduler, self.progress = job, seconds, scheduler, progress
+        self.point: OperatingPoint = operating_point(job, folder)
+        self.cores: tuple[LoadedCore, ...] = job_cores(
+            job, folder, self.point, None, progress.span(0.0, 0.15)
         )
-    return lines
+        self.bodies: list[PrintedBody] = [printed_body(core, self.point.process) for core in self.cores]
+
+    def nested(self, language: str) -> NestResult:
+        """Return the packing of everything that isn't locked."""
+        return self._result(with_locked_only(self.job), language)
+
+    def kept(self, language: str) -> NestResult:
+        """Return the packing in which as few cores as possible move."""
+        old = self.job.packing
+        assert old is not None, "asked for only where there is a packing"
+        rules = plan_rules(self.point)
+        box = nest_box(self.job, self.point, rules.layer_thickness_mm)
+        boxes = 1 + max((place.box for place in old.placements), default=0)
+        items = nest_items(self.job, self.point, self.bodies, riding_along(self.job, boxes))
+        before = rekeyed(items, old)
+        stay = can_stay(items, box, rules, before)
+        found = self._result(_with_fixed(self.job, stay), language)
+        if 1 + max(place.box for place in found.packing.placements) > boxes and not found.was_cancelled:
+            # rather than open a box more, the last box may be packed anew
+            fewer = [place for place in stay if place.locked or place.box < boxes - 1]
+            again = self._result(_with_fixed(self.job, fewer), language)
+            if max(p.box for p in again.packing.placements) < max(p.box for p in found.packing.placements):
+                found = again
+        return _with_changes(found, old, before, {c.item.id: c.item.name for c in self.cores}, language)
+
+    def _result(self, job: Job, language: str) -> NestResult:
+        workers = os.cpu_count() or 1
+        wanted = job.search.effort and (self.scheduler or workers > 1)
+        executor = make_executor(workers, self.scheduler) if wanted else None
+        search = _Search(executor, self.seconds)
+        try:
+            packing, _, box, items = packed(
+                job, self.point, self.bodies, self.progress.span(0.15, 0.95), search
+            )
+        finally:
+            if executor is not None:
+                end_workers(executor)
+        rules = plan_rules(self.point)
+        orders: tuple[Extraction, ...] = ()
+        findings: tuple[Finding, ...] = ()
+        if not search.was_cancelled:
+            orders = extraction_orders(items, box, rules, packing)
+            gate = check_packing(items, box, rules, packing)
+            findings = in_order([*gate, *(finding for order in orders for finding in order.findings)])
+        boxes = packing_quality(items, box, rules, packing)
+        reached = Search(seed=job.search.seed, effort=search.effort)
+        names = {core.item.id: core.item.name for core in self.cores}
+        lines = (
+            *box_lines(boxes, language),
+            *order_lines(orders, language),
+            *finding_lines(findings, names, language),
+            search_line(reached.seed, reached.effort, search.was_cancelled, language),
+        )
+        return NestResult(
+            packing, reached, boxes, orders, findings, lines, was_cancelled=search.was_cancelled
+        )  # fmt: skip
 
 
-def _order_lines(orders: tuple[Extraction, ...]) -> list[str]:
-    lines = []
-    for order in orders:
-        tilted = sum(draw.tilt != (0.0, 0.0) for stage in order.stages for draw in stage.draws)
-        way = "all straight up" if not tilted else f"{tilted} at a tilt"
-        left = f", {len(order.left)} can't be drawn" if order.left else ""
-        lines.append(f"Unpacking box {order.box + 1}: {len(order.stages)} sand levels, {way}{left}")
-    return lines
+def _with_fixed(job: Job, stay: Sequence[Placement]) -> Job:
+    """Return the job with placements that all stay where they are."""
+    fixed = [place.model_copy(update={"locked": True}) for place in stay]
+    return changed(job, packing=Packing(placements=tuple(fixed)).model_dump(by_alias=True))
 
 
-def _finding_lines(findings: tuple[Finding, ...], names: dict[str, str], language: str) -> list[str]:
-    lines = []
-    for finding in findings:
-        name = names.get(finding.core) if finding.core else None
-        text = finding_wording(finding, name, language)
-        lines.append(f"  {finding.severity.upper():6} {text.message} {text.next}")
-    return lines
-
-
-def _search_line(search: Search) -> str:
-    return f"Search: seed {search.seed}, {search.effort} candidate evaluations"
+def _with_changes(
+    found: NestResult, old: Packing, before: Sequence[Placement], names: dict[str, str], language: str
+) -> NestResult:
+    """Return the result with what moved, and with the locks that the user set and no others."""
+    locked = {(p.core, p.copy_number) for p in before if p.locked}
+    placements = tuple(
+        place.model_copy(update={"locked": (place.core, place.copy_number) in locked})
+        for place in found.packing.placements
+    )
+    packing = Packing(placements=placements)
+    changes = changes_between(old, before, packing)
+    return NestResult(
+        packing, found.search, found.boxes, found.orders, found.findings,
+        (*found.lines, *change_lines(changes, names, language)), changes, found.was_cancelled,
+    )  # fmt: skip
