@@ -232,13 +232,19 @@ def _end_group(process: multiprocessing.process.BaseProcess) -> None:
     process.kill()
 
 
+def _leave_interrupts() -> None:
+    """Let a worker ignore Ctrl-C: the process that asked for the work decides what it means."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)
+
+
 def make_executor(workers: int, scheduler: str | None = None) -> Executor:
     """Return an executor: spawned processes on this machine, or a dask cluster's at `scheduler`.
 
     Raises InputError if dask is asked for and not installed.
     """
     if scheduler is None:
-        return ProcessPoolExecutor(workers, mp_context=multiprocessing.get_context("spawn"))
+        context = multiprocessing.get_context("spawn")
+        return ProcessPoolExecutor(workers, mp_context=context, initializer=_leave_interrupts)
     try:
         from distributed import Client
     except ImportError as error:
@@ -249,6 +255,11 @@ def make_executor(workers: int, scheduler: str | None = None) -> Executor:
 
 def end_workers(executor: Executor) -> None:
     """End an executor at once with the work that its processes do; a cluster only forgets what waits."""
+    client = getattr(executor, "_client", None)
+    if client is not None:  # dask's executor knows no cancel_futures, and leaves its connection open
+        executor.shutdown(wait=False)
+        client.close()
+        return
     processes = getattr(executor, "_processes", None)
     kept = list(processes.values()) if isinstance(processes, dict) else []
     executor.shutdown(wait=False, cancel_futures=True)

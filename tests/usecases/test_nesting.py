@@ -52,8 +52,8 @@ def test_the_command_tells_height_fill_bounds_sets_order_and_effort(job, capsys)
     found = nest_job(job)
     (box,) = found.boxes
     line = re.match(
-        r"Box 1: (\d+) cores, 3 whole sets, height ([\d.]+) mm, filled to ([\d.]+) %; no packing is lower than "
-        r"([\d.]+) mm \((.+)\), (\d+) % above it; limited by: (.+)",
+        r"Box 1: (\d+) cores, 3 whole sets, height ([\d.]+) mm, filled to ([\d.]+) %; no packing is "
+        r"lower than ([\d.]+) mm \((.+)\), (\d+) % above it; limited by: (.+)",
         out,
     )
     assert line, out
