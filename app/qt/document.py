@@ -7,25 +7,41 @@ takes the job from one frozen value to another; an edit that the job refuses cha
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 from PySide6.QtGui import QUndoCommand, QUndoStack
 
-from app.qt.shown_plan import ShownBox, ShownPlan
+from app.qt.shown_packing import packing_on_show, shown_placements
+from app.qt.shown_plan import ShownBox, ShownPlacement, ShownPlan
 from corelib.job.files import read_job, write_job
 from corelib.job.models import Job
 from corelib.job.operating_point import overridden, profiles_point
 from corelib.job.profiles import OperatingPoint, ProfileNames
 
+MERGED_ID = 1
+NOT_MERGED_ID = -1
+
 
 class _Edit(QUndoCommand):
-    """One step of the history: the job before and after."""
+    """One step of the history: the job before and after; steps with one `merge` name in a row are one."""
 
-    def __init__(self, document: Document, text: str, before: Job, after: Job) -> None:
+    def __init__(self, document: Document, text: str, before: Job, after: Job, merge: str = "") -> None:
         super().__init__(text)
+        self._merge = merge
         self._document = document
         self._before = before
         self._after = after
+
+    def id(self) -> int:
+        return MERGED_ID if self._merge else NOT_MERGED_ID
+
+    def mergeWith(self, other: QUndoCommand) -> bool:
+        if not isinstance(other, _Edit) or other._merge != self._merge:
+            return False
+        self._after = other._after
+        self.setObsolete(self._after == self._before)
+        return True
 
     def redo(self) -> None:
         self._document._take(self._after)
@@ -52,6 +68,7 @@ class Document(QObject):
         self._plan: ShownPlan | None = None
         self._planned: Job | None = None
         self._profiles: tuple[ProfileNames, OperatingPoint] | None = None
+        self._packing: tuple[tuple[object, ...], list[dict[str, Any]] | None] | None = None
         self._box = 0
         self._layer = 0
         self._copy = -1
@@ -103,6 +120,24 @@ class Document(QObject):
             return None
         return self._plan.boxes[self._box]
 
+    @property
+    def packing(self) -> list[dict[str, Any]] | None:
+        """The placements of all boxes as they can be moved by hand; None where a new plan is due first."""
+        if self._plan is None:
+            return None
+        made_of = (self._plan, self._job, self._planned)
+        if self._packing is None or any(a is not b for a, b in zip(self._packing[0], made_of, strict=True)):
+            self._packing = made_of, packing_on_show(*made_of)
+        return self._packing[1]
+
+    @property
+    def placements(self) -> tuple[ShownPlacement, ...]:
+        """Where the cores of the box shown lie: as moved by hand, else as planned."""
+        box, packing = self.box, self.packing
+        if box is None or packing is None:
+            return () if box is None else box.placements
+        return shown_placements(packing, box.placements, self._box)
+
     def profiles(self) -> OperatingPoint:
         """Return the job's profiles as they are on disk; raises InputError for one that is unknown."""
         assert self._job is not None and self._job_path is not None
@@ -128,10 +163,13 @@ class Document(QObject):
         self.job_changed.emit()
         self.plan_changed.emit()
 
-    def edit(self, text: str, after: Job) -> None:
-        """Change the job in one undoable step; a job that is the same is no step."""
+    def edit(self, text: str, after: Job, merge: str = "") -> None:
+        """Change the job in one undoable step; a job that is the same is no step.
+
+        Steps in a row with the same `merge` name (a drag, a key held down) become one.
+        """
         if self._job is not None and after != self._job:
-            self.history.push(_Edit(self, text, self._job, after))
+            self.history.push(_Edit(self, text, self._job, after, merge))
 
     def save(self) -> None:
         """Write the job to its file; raises FileError."""
@@ -144,11 +182,21 @@ class Document(QObject):
         self.job_changed.emit()
 
     def set_plan(self, plan: ShownPlan, planned: Job | None) -> None:
-        """Take the plan of a job and show the layer of the largest printed area in the first box."""
+        """Take the plan of a job and show the layer of the largest printed area in the first box.
+
+        Of a plan that follows another, the box, layer and core copy that were looked at stay where they can.
+        """
+        last, box, copy = self._plan, self._box, self._copy
         self._plan, self._planned = plan, planned
-        self._box = 0
-        self._layer = self._fullest_layer()
-        self._copy = -1
+        if last is not None and box < len(plan.boxes):
+            names = [(place.core, place.copy_number) for place in plan.boxes[box].placements]
+            old = [(place.core, place.copy_number) for place in last.boxes[box].placements]
+            self._layer = min(self._layer, max(0, plan.boxes[box].layer_count - 1))
+            self._copy = names.index(old[copy]) if 0 <= copy < len(old) and old[copy] in names else -1
+        else:
+            self._box = 0
+            self._layer = self._fullest_layer()
+            self._copy = -1
         self.plan_changed.emit()
 
     def show_box(self, index: int) -> None:

@@ -32,6 +32,7 @@ from PySide6.QtWidgets import (
 )
 
 from app.qt.about import AboutDialog
+from app.qt.box_bench import BoxBench
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
@@ -86,6 +87,7 @@ class MainWindow(QMainWindow):
         self.outline_worker = OutlineWorker(runner, self)
         self.setAcceptDrops(True)
         self._make_views()
+        self.bench = BoxBench(self.document, self.desk, self.box_page, self.plan_worker, runner, self)
         self._make_actions()
         self._make_bars()
         self._arrange()
@@ -151,6 +153,7 @@ class MainWindow(QMainWindow):
         job_menu.addSeparator()
         job_menu.addAction(self.quit_action)
         self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
+        self.menuBar().addMenu(self.tr("&Box")).addActions(self.bench.actions)
         self._make_view_menu(self.menuBar().addMenu(self.tr("&View")))
         about = self._action(self.tr("&About and licences"), "", lambda: AboutDialog(self).open())
         self.menuBar().addMenu(self.tr("&Help")).addAction(about)
@@ -179,7 +182,8 @@ class MainWindow(QMainWindow):
         bar.setObjectName("work")
         bar.setMovable(False)
         bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextOnly)
-        bar.addActions([self.open_action, self.save_action, self.plan_action, self.stop_action])
+        bar.addActions([self.open_action, self.save_action, self.bench.nest_action, self.plan_action])
+        bar.addAction(self.stop_action)
         label = QLabel(self.tr("Box") + " ")
         label.setBuddy(self.box_chooser)
         self._box_actions = [bar.addSeparator(), bar.addWidget(label), bar.addWidget(self.box_chooser)]
@@ -223,6 +227,9 @@ class MainWindow(QMainWindow):
         self.box_chooser.activated.connect(document.show_box)
         for page in (self.cores_page, self.box_page, self.layers_page, self.process_page, self.compare_page):
             page.refused.connect(self.say_error)
+        self.bench.plan_asked.connect(self.plan)
+        self.bench.refused.connect(self.say_error)
+        self.bench.told.connect(self.notice.say)
         plan_worker.started.connect(self._show_busy)
         plan_worker.progressed.connect(self._show_progress)
         plan_worker.planned.connect(self._take_plan)
@@ -385,6 +392,7 @@ class MainWindow(QMainWindow):
         self.recovery.leave()
         self.plan_worker.cancel()
         self.outline_worker.end()
+        self.bench.end()
         self.plan_worker.wait(1.0)
         self._runner.end()
         self.desk.box_view.close_scene()
@@ -442,9 +450,10 @@ class MainWindow(QMainWindow):
         if self.document.plan is not None:
             self.outline_worker.ask(self.document.plan.files, self.document.box_index, layer)
 
-    def _show_outlines(self, box: int, _layer: int, outlines: Outlines) -> None:
+    def _show_outlines(self, box: int, layer: int, outlines: Outlines) -> None:
         if self.document.plan is not None and box == self.document.box_index:
             self.layers_page.view.show_outlines(outlines)
+            self.desk.show_outlines(box, layer, outlines)
 
     def _show_busy(self) -> None:
         self.open_action.setEnabled(False)

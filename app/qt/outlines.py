@@ -21,6 +21,15 @@ class Outlines:
     starts: NDArray[np.int64]
     cores: tuple[str, ...]
 
+    def loops(self) -> dict[str, list[NDArray[np.float64]]]:
+        """Return the closed outlines of each core, each as points (n, 2) in mm."""
+        found: dict[str, list[NDArray[np.float64]]] = {}
+        ends = np.append(self.starts[1:], len(self.points_mm))
+        for owner, start, end in zip(self.cores, self.starts, ends, strict=True):
+            if end - start > 2:
+                found.setdefault(owner, []).append(self.points_mm[start:end])
+        return found
+
     def path(self, core: str) -> QPainterPath:
         """Return the outlines of one core as a path; what lies inside two of them is a hole."""
         path = QPainterPath()

@@ -24,6 +24,7 @@ class ShownPlacement:
     core: str
     copy_number: int
     matrix: NDArray[np.float64]
+    locked: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +49,11 @@ class ShownBox:
 
 @dataclass(frozen=True)
 class ShownFinding:
-    """A finding as the plan words it; `layers` count from 0, as in plan.json."""
+    """A finding as the plan words it; `layers` count from 0, as in plan.json.
+
+    `places_mm` are points in the core's own frame where it is about a core, else in the box's;
+    `copy_number` is the core copy that it is about, None for all.
+    """
 
     severity: str
     code: str
@@ -57,6 +62,8 @@ class ShownFinding:
     core: str | None
     box: int | None
     layers: tuple[int, int] | None
+    places_mm: tuple[tuple[float, float, float], ...] = ()
+    copy_number: int | None = None
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,7 +108,7 @@ def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> Sho
         core_names={core["id"]: core["name"] for core in document["cores"]},
         boxes=tuple(_box(box, document) for box in document["boxes"]),
         totals=document["totals"],
-        findings=tuple(_finding(finding) for finding in document["findings"]),
+        findings=tuple(shown_finding(finding) for finding in document["findings"]),
         document=document,
         looks=looks,
     )
@@ -122,7 +129,9 @@ def _box(box: dict[str, Any], document: dict[str, Any]) -> ShownBox:
     }
     count = len(layers)
     placements = tuple(
-        ShownPlacement(p["core"], int(p["copy"]), np.array(p["matrix"], dtype=np.float64))
+        ShownPlacement(
+            p["core"], int(p["copy"]), np.array(p["matrix"], dtype=np.float64), bool(p.get("locked"))
+        )
         for p in box["placements"]
     )
     x, y, z = box["inner_mm"]
@@ -135,8 +144,9 @@ def _box(box: dict[str, Any], document: dict[str, Any]) -> ShownBox:
     )
 
 
-def _finding(finding: dict[str, Any]) -> ShownFinding:
-    layers = finding.get("layers")
+def shown_finding(finding: dict[str, Any]) -> ShownFinding:
+    """Return a finding of a plan document, or one that a check of a core found."""
+    layers, copy = finding.get("layers"), finding.get("facts", {}).get("copy")
     return ShownFinding(
         severity=finding["severity"],
         code=finding["code"],
@@ -145,4 +155,6 @@ def _finding(finding: dict[str, Any]) -> ShownFinding:
         core=finding.get("core"),
         box=finding.get("box"),
         layers=(int(layers[0]), int(layers[1])) if layers else None,
+        places_mm=tuple((float(x), float(y), float(z)) for x, y, z in finding.get("places_mm") or ()),
+        copy_number=int(copy) if isinstance(copy, int) else None,
     )

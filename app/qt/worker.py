@@ -25,12 +25,15 @@ log = logging.getLogger("corestow.window")
 
 
 class PlanWorker(QObject):
-    """Plans a job, or writes the sheets of a plan: one piece of long work at a time."""
+    """Plans a job, searches a packing, checks a core or writes sheets: one piece of long work at a time."""
 
     started = Signal()
     progressed = Signal(float, str)
     planned = Signal(object)
     sheets_written = Signal(object)
+    found = Signal(object)
+    nested = Signal(object)
+    core_checked = Signal(object)
     failed = Signal(object)
     cancelled = Signal()
     idle = Signal()
@@ -61,6 +64,25 @@ class PlanWorker(QObject):
         self._begin(
             self.sheets_written,
             lambda cancelled: self._runner.sheets(files, folder, self._report, cancelled, language),
+        )
+
+    def nest(self, job: Path, document: dict[str, Any], seconds: float | None) -> None:
+        """Search a packing of a job as in `document`; `found` follows for each better one, then `nested`."""
+        self._begin(
+            self.nested,
+            lambda cancelled: self._runner.nest(
+                job, document, self._report, self._tell_found, cancelled, seconds
+            ),
+        )
+
+    def check_core(self, job: Path, document: dict[str, Any], core_id: str, language: str = "en") -> None:
+        """Check one core's shape; `core_checked` follows with its id (`core`) and `findings`."""
+        self._begin(
+            self.core_checked,
+            lambda cancelled: {
+                "core": core_id,
+                **self._runner.check_core(job, document, core_id, self._report, cancelled, language),
+            },
         )
 
     def warm(self) -> None:
@@ -115,6 +137,10 @@ class PlanWorker(QObject):
         except Exception as error:
             log.exception("the work failed")
             return self.failed, (ChildError("work.failed", reason=f"{type(error).__name__}: {error}"),)
+
+    def _tell_found(self, found: dict[str, Any]) -> None:
+        with contextlib.suppress(RuntimeError):
+            self.found.emit(found)
 
     def _report(self, share: float, step: str) -> None:
         with contextlib.suppress(RuntimeError):

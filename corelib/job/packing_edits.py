@@ -55,3 +55,8 @@ def with_locked_only(job: Job) -> Job:
     """Return the job with its locked placements only: what a new search leaves where it is."""
     locked = () if job.packing is None else tuple(place for place in job.packing.placements if place.locked)
     return changed(job, packing=Packing(placements=locked) if locked else None)
+
+
+def with_search(job: Job, field: str, value: int) -> Job:
+    """Return the job with another `seed` or `effort` (candidate evaluations) of the packing search."""
+    return changed(job, search={**job.search.model_dump(), field: value})

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Any
 
 import numpy as np
+from PIL import Image
 
 from corelib.errors import MeshError
 from corelib.progress import Progress
@@ -97,6 +98,8 @@ def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Write the invented plan into the run folder and say where it lies."""
     if request["work"] == "warm":
         return {}
+    if request["work"] in ("preview", "pages"):
+        return _pages(request)
     if request["work"] == "sheets":
         folder = Path(request["folder"])
         folder.mkdir()
@@ -115,6 +118,19 @@ def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     plan.write_text(json.dumps(_document(job)), encoding="utf-8")
     progress(1.0, "write")
     return {"plan": str(plan), "meshes": str(meshes)}
+
+
+def _pages(request: dict[str, Any]) -> dict[str, Any]:
+    """Draw two blank pages of the sheet asked for, of the paper's shape."""
+    pdf = Path(request.get("pdf") or Path(request["folder"]) / f"{request['sheet']}.pdf")
+    if request["work"] == "preview":
+        pdf.parent.mkdir(exist_ok=True)
+        pdf.write_bytes(f"{request['sheet']} {request['paper']} {request['language']}".encode())
+    high = 297.0 if b"A4" in pdf.read_bytes() else 279.4
+    pages = [pdf.with_suffix(f".{request['dots_per_inch']:g}-{number}.png") for number in (1, 2)]
+    for page in pages:
+        Image.new("RGB", (210, round(high)), (255, 255, 255)).save(page)
+    return {"pdf": str(pdf), "pages": [str(page) for page in pages]}
 
 
 def _behave(job: dict[str, Any], progress: Progress) -> None:
@@ -148,17 +164,13 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
         for z, area in zip(heights, areas, strict=True)
     ]
     lies = {"down": "-z", "yaw_deg": 90.0}
-    placements = [
-        {"core": core, "copy": copy, "matrix": matrix, "orientation": lies} for core, copy, matrix in PLACES
-    ]
     box = {
         "layer_thickness_mm": LAYER_MM,
         "inner_mm": BOX_MM,
         "height_mm": count * LAYER_MM,
         "layers": layers,
-        "placements": placements,
     }
-    boxes = [box] * job.get("boxes", 1)
+    boxes = [{**box, "placements": _placements(number, lies)} for number in range(job.get("boxes", 1))]
     return {
         "kind": "corestow.plan",
         "schema_version": 1,
@@ -187,6 +199,23 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
         },
         "findings": _findings(),
     }
+
+
+def _placements(box: int, lies: dict[str, Any]) -> list[dict[str, Any]]:
+    """Return the placements of one box; each box has copies of its own."""
+    counts = {core: sum(name == core for name, _, _ in PLACES) for core, _, _ in PLACES}
+    return [
+        {
+            "core": core,
+            "copy": copy + box * counts[core],
+            "box": box,
+            "orientation": lies,
+            "locked": False,
+            "placed_by": "search",
+            "matrix": matrix,
+        }
+        for core, copy, matrix in PLACES
+    ]
 
 
 def _core(core_id: str, copies: int) -> dict[str, Any]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from PySide6.QtCore import QAbstractListModel, QModelIndex, QObject, QPersistentModelIndex, Qt
@@ -23,10 +24,17 @@ class FindingsModel(QAbstractListModel):
         self._findings: tuple[ShownFinding, ...] = ()
         self._names: dict[str, str] = {}
 
-    def set_plan(self, plan: ShownPlan | None) -> None:
-        """Show a plan's findings, or none."""
+    @property
+    def shown(self) -> tuple[ShownFinding, ...]:
+        """The findings in the order of the list."""
+        return self._findings
+
+    def set_plan(self, plan: ShownPlan | None, more: Sequence[ShownFinding] = ()) -> None:
+        """Show a plan's findings, or none, and `more` that checks of single cores found."""
         self.beginResetModel()
-        self._findings = plan.findings if plan is not None else ()
+        own = plan.findings if plan is not None else ()
+        known = {(finding.code, finding.core, finding.message) for finding in own}
+        self._findings = (*own, *(f for f in more if (f.code, f.core, f.message) not in known))
         self._names = plan.core_names if plan is not None else {}
         self.endResetModel()
 

@@ -12,6 +12,7 @@ from app.qt.document import Document
 from app.qt.figures import count, quantity, rounded, stated
 from app.qt.pages.page import Page
 from app.qt.views.edit_tree import EditTree, Field
+from app.qt.views.nest_strip import NestStrip
 from corelib.errors import CorestowError
 from corelib.job import edits
 from corelib.job.models import Job
@@ -34,6 +35,8 @@ class BoxPage(Page):
             [self.tr("Core"), self.tr("Copy"), self.tr("Casting"), self.tr("Lies"), self.tr("Placed by")],
             figures=(1, 2),
         )
+        self.nest_strip = NestStrip()
+        self.add(self.tr("Packing search"), self.nest_strip, 0)
         self.add(self.tr("Box and gaps"), self.rules, 2)
         self.heading = self.add(self.tr("Placements"), self.placements, 3)
         self.placements.setSelectionBehavior(EditTree.SelectionBehavior.SelectRows)

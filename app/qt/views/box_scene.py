@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -28,15 +28,17 @@ from vtkmodules.vtkRenderingCore import (
 from app.qt.display_mesh import DisplayMesh
 from app.qt.palette import mixed
 from app.qt.shown_plan import CoreLook, ShownPlacement
+from app.qt.views.box_camera import VIEW_ANGLE_DEG, BoxCamera
 
 CREASE_DEG = 38.0
-VIEW_ANGLE_DEG = 28.0
-STEEPEST_DEG = 89.0
 LIGHTS = (((-0.6, 1.6, 1.0), 0.85), ((0.9, 0.1, 1.0), 0.42))
 """Lights that go with the eye (right, up, toward the eye) and their strengths: main light, fill light."""
 
 _CORNERS = np.array([[x, y, z] for z in (0, 1) for y in (0, 1) for x in (0, 1)], dtype=np.float64)
 _EDGES = ((0, 1), (1, 3), (3, 2), (2, 0), (4, 5), (5, 7), (7, 6), (6, 4), (0, 4), (1, 5), (2, 6), (3, 7))
+_FLOOR = ((0, 1, 3, 2),)
+_SIDES = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6))
+SAND_OPACITY = 0.45
 
 
 def can_render() -> bool:
@@ -54,8 +56,16 @@ def _window_class() -> Any:
     return on_egl or vtkmodules.vtkRenderingCore.vtkRenderWindow
 
 
+@dataclass(frozen=True, eq=False)
+class Picked:
+    """What lies at a pixel: number of the core copy (-1: none), and the place on its surface in the box."""
+
+    number: int
+    place_mm: NDArray[np.float64]
+
+
 class BoxScene:
-    """Turntable camera, box, cores and layer; `image` renders it."""
+    """Box, cores, layer and sand, seen by `camera`; `image` renders it."""
 
     def __init__(self) -> None:
         self._renderer = vtkRenderer()
@@ -77,14 +87,22 @@ class BoxScene:
         self._frame, self._floor = _line_actor(), _face_actor()
         self._level, self._level_fill = _line_actor(), _face_actor()
         self._level.GetProperty().SetLineWidth(2.0)
-        self._chosen = _line_actor()
+        self._chosen, self._chosen_number = _line_actor(), -1
+        self._sand = _face_actor()
+        self._sand.GetProperty().BackfaceCullingOn()
         self._chosen.GetProperty().SetLineWidth(2.0)
-        for actor in (self._frame, self._floor, self._level, self._level_fill, self._chosen):
+        for actor in (
+            self._frame,
+            self._floor,
+            self._level,
+            self._level_fill,
+            self._chosen,
+            self._sand,
+        ):
             actor.SetVisibility(False)
             actor.SetPickable(False)
             self._renderer.AddActor(actor)
-        self.turn_deg, self.tilt_deg, self.distance = -35.0, 24.0, 1.0
-        self.centre = np.zeros(3)
+        self.camera = BoxCamera()
 
     def close(self) -> None:
         """Let go of the graphics context; the scene can't be used afterwards."""
@@ -107,10 +125,10 @@ class BoxScene:
             actor.SetVisibility(inner_mm is not None)
         if inner_mm is None:
             return
-        self._box_mm = inner_mm
+        self._box_mm = self.camera.box_mm = inner_mm
         corners = _CORNERS * np.array(inner_mm)
         self._give(self._frame, corners, lines=_EDGES)
-        self._give(self._floor, corners[:4], polygon=(0, 1, 3, 2))
+        self._give(self._floor, corners[:4], polygons=_FLOOR)
         self.set_level(0.0)
 
     def set_level(self, z_mm: float) -> None:
@@ -118,7 +136,7 @@ class BoxScene:
         self._cut.SetOrigin(0.0, 0.0, z_mm)
         corners = _CORNERS[:4] * np.array(self._box_mm) + np.array([0.0, 0.0, z_mm])
         self._give(self._level, corners, lines=_EDGES[:4])
-        self._give(self._level_fill, corners, polygon=(0, 1, 3, 2))
+        self._give(self._level_fill, corners, polygons=_FLOOR)
 
     def set_cores(
         self,
@@ -131,6 +149,7 @@ class BoxScene:
             self._renderer.RemoveActor(actor)
         self._cores.clear()
         self._chosen.SetVisibility(False)
+        self._chosen_number = -1
         self._kept.clear()
         mappers = {core: (self._mapper(look.rest), self._mapper(look.moving)) for core, look in looks.items()}
         for placement in placements:
@@ -156,67 +175,57 @@ class BoxScene:
     def choose(self, number: int) -> None:
         """Frame one core copy, or none (-1)."""
         has_one = 0 <= number < len(self._cores)
+        self._chosen_number = number if has_one else -1
         self._chosen.SetVisibility(has_one)
         if has_one:
             x0, x1, y0, y1, z0, z1 = self._cores[number][0].GetBounds()
             low, high = np.array([x0, y0, z0]), np.array([x1, y1, z1])
             self._give(self._chosen, low + _CORNERS * (high - low), lines=_EDGES)
 
-    def pick(self, x: int, y: int) -> int:
-        """Return the number of the core copy at a pixel (from the lower left corner), -1 for none."""
+    def pick(self, x: int, y: int) -> Picked:
+        """Return what lies at a pixel (from the lower left corner)."""
         picker = vtkCellPicker()
         picker.SetTolerance(0.0)
         picker.Pick(float(x), float(y), 0.0, self._renderer)
         actor = picker.GetActor()
-        return next((number for number, core in enumerate(self._cores) if core[0] is actor), -1)
+        number = next((number for number, core in enumerate(self._cores) if core[0] is actor), -1)
+        return Picked(number, np.array(picker.GetPickPosition()))
+
+    def move_core(self, number: int, matrix: NDArray[np.float64]) -> None:
+        """Show one core copy at another place."""
+        if 0 <= number < len(self._cores):
+            self._cores[number][0].SetUserMatrix(_matrix(matrix))
+            if number == self._chosen_number:
+                self.choose(number)
+
+    def show_only(self, numbers: Collection[int] | None) -> None:
+        """Show some of the core copies; None shows all."""
+        for number, (actor, _, _) in enumerate(self._cores):
+            actor.SetVisibility(numbers is None or number in numbers)
+
+    def set_sand(self, level_mm: float | None, colour: QColor) -> None:
+        """Fill the box with sand up to a level; None takes the sand away."""
+        self._sand.SetVisibility(level_mm is not None and level_mm > 0.0)
+        if level_mm is None or level_mm <= 0.0:
+            return
+        corners = _CORNERS * np.array([self._box_mm[0], self._box_mm[1], level_mm])
+        self._give(self._sand, corners, polygons=_SIDES)
+        surface = self._sand.GetProperty()
+        surface.SetColor(*_rgb(colour))
+        surface.SetOpacity(SAND_OPACITY)
+
+    def triangles_drawn(self) -> int:
+        """Return how many triangles of cores the next picture is made of."""
+        return sum(
+            int(actor.GetMapper().GetInput().GetNumberOfPolys())
+            for actor, _, _ in self._cores
+            if actor.GetVisibility()
+        )
 
     def set_moving(self, moving: bool) -> None:
         """Draw coarse copies while the view moves, finer ones at rest."""
         for actor, rest, coarse in self._cores:
             actor.SetMapper(coarse if moving else rest)
-
-    def look_at_all(self) -> None:
-        """Look at the whole box from its front left corner."""
-        self.centre = np.array(self._box_mm) / 2
-        self.turn_deg, self.tilt_deg = -35.0, 24.0
-        self.distance = (
-            0.56 * float(np.linalg.norm(self._box_mm)) / math.tan(math.radians(VIEW_ANGLE_DEG / 2))
-        )
-
-    def look_from(self, turn_deg: float, tilt_deg: float) -> None:
-        """Look at the whole box from a side (turn 0: front) and height."""
-        self.look_at_all()
-        self.turn_deg, self.tilt_deg = turn_deg, min(max(tilt_deg, -STEEPEST_DEG), STEEPEST_DEG)
-
-    def orbit(self, turn_deg: float, tilt_deg: float) -> None:
-        """Turn about the box's vertical, and tilt."""
-        self.turn_deg = (self.turn_deg + turn_deg) % 360.0
-        self.tilt_deg = min(max(self.tilt_deg + tilt_deg, -STEEPEST_DEG), STEEPEST_DEG)
-
-    def pan(self, right: float, up: float) -> None:
-        """Move the view by shares of the picture's height."""
-        step = 2.0 * self.distance * math.tan(math.radians(VIEW_ANGLE_DEG / 2))
-        across, upward, _ = self._axes()
-        self.centre = self.centre - step * (right * across + up * upward)
-
-    def zoom(self, factor: float) -> None:
-        """Go nearer (factor above 1) or farther."""
-        reach = float(np.linalg.norm(self._box_mm))
-        self.distance = min(max(self.distance / factor, 0.02 * reach), 20.0 * reach)
-
-    def _axes(self) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]:
-        """Return the directions to the right, up, and from the centre to the eye."""
-        turn, tilt = math.radians(self.turn_deg), math.radians(self.tilt_deg)
-        right = np.array([math.cos(turn), math.sin(turn), 0.0])
-        back = np.array([math.sin(turn), -math.cos(turn), 0.0]) * math.cos(tilt)
-        back[2] = math.sin(tilt)
-        return right, np.cross(back, right), back
-
-    def axes_on_picture(self) -> list[tuple[str, float, float]]:
-        """Return where x, y and z point in the picture (right, up), the nearest last."""
-        right, up, back = self._axes()
-        ends = [(name, right[i], up[i], back[i]) for i, name in enumerate("xyz")]
-        return [(name, float(r), float(u)) for name, r, u, _ in sorted(ends, key=lambda end: end[3])]
 
     def image(self, width: int, height: int) -> NDArray[np.uint8]:
         """Return the picture as (height, width, 4) RGBA, top row first."""
@@ -229,11 +238,11 @@ class BoxScene:
         return image
 
     def _aim(self) -> None:
-        _, up, back = self._axes()
+        _, up, back = self.camera.axes()
         camera = self._renderer.GetActiveCamera()
         camera.SetViewAngle(VIEW_ANGLE_DEG)
-        camera.SetFocalPoint(*self.centre)
-        camera.SetPosition(*(self.centre + self.distance * back))
+        camera.SetFocalPoint(*self.camera.centre)
+        camera.SetPosition(*(self.camera.centre + self.camera.distance * back))
         camera.SetViewUp(*up)
         self._renderer.ResetCameraClippingRange()
 
@@ -267,7 +276,7 @@ class BoxScene:
         actor: vtkActor,
         corners: NDArray[np.float64],
         lines: Sequence[tuple[int, int]] = (),
-        polygon: Sequence[int] = (),
+        polygons: Sequence[Sequence[int]] = (),
     ) -> None:
         points = vtkPoints()
         for corner in corners:
@@ -275,9 +284,9 @@ class BoxScene:
         poly = vtkPolyData()
         poly.SetPoints(points)
         cells = vtkCellArray()
-        for cell in [*lines, *([polygon] if polygon else [])]:
+        for cell in [*lines, *polygons]:
             cells.InsertNextCell(len(cell), list(cell))
-        if polygon:
+        if polygons:
             poly.SetPolys(cells)
         else:
             poly.SetLines(cells)
