@@ -199,6 +199,7 @@ def nest(
     seed: int | None = None,
     write: Annotated[bool, Parameter(negative="")] = False,
     keep: Annotated[bool, Parameter(negative="")] = False,
+    most_sets: Annotated[bool, Parameter(negative="")] = False,
     scheduler: str | None = None,
     language: Literal["en", "de"] = "en",
 ) -> int:
@@ -216,13 +217,18 @@ def nest(
         Write the packing and the effort reached into the job file.
     keep
         Leave the cores of the job's packing where they are and only add what is missing; list the changes.
+    most_sets
+        Find how many whole casting sets a full box holds, instead of packing the job's own number.
     scheduler
         Address of a dask scheduler that does the work.
     language
         Language of the lines.
     """
-    from corelib.usecases.nesting import nest_job
+    from corelib.usecases.nesting import most_sets_line, nest_job
 
+    if most_sets:
+        print(most_sets_line(job, language=language, progress=progress()))
+        return OK
     result = nest_job(
         job, seconds=seconds, seed=seed, write=write, keep=keep, scheduler=scheduler,
         language=language, progress=progress(),

@@ -60,6 +60,8 @@ class BoxEstimate:
 
     box: int
     inner_mm: tuple[float, float, float]
+    filled_mm: tuple[float, float]
+    """Footprint that is filled: the inner one, less what filler walls take up."""
     height_mm: float
     """Height of the filled bed."""
     cores: tuple[CoreInBox, ...]
@@ -84,7 +86,7 @@ class BoxEstimate:
     @property
     def bed_volume_mm3(self) -> float:
         """Volume of the filled bed."""
-        return self.inner_mm[0] * self.inner_mm[1] * self.height_mm
+        return self.filled_mm[0] * self.filled_mm[1] * self.height_mm
 
     @property
     def core_count(self) -> int:
@@ -141,16 +143,19 @@ def estimate_box(
     inner_mm: tuple[float, float, float],
     cores: Sequence[CoreInBox],
     strokes: StrokeSums | None = None,
+    filled_mm: tuple[float, float] | None = None,
 ) -> BoxEstimate:
     """Return quantities, time and energy of one box; raises InputError for a value that isn't stated.
 
     `strokes` are those of the layers' images, where they were made; else the printed extent gives them.
+    `filled_mm` is the footprint that is filled with sand, the inner one if not said.
     """
+    filled = inner_mm[:2] if filled_mm is None else filled_mm
     times = layer_times(layers, point, inner_mm, strokes)
     sides = binder_sides(layers, point)
     core_volume_mm3 = sum(core.copies * core.core_volume_mm3 for core in cores)
     printed = printed_quantities(layers, point, sides, times, core_volume_mm3)
-    bed = bed_quantities(layers, point, inner_mm, printed)
+    bed = bed_quantities(layers, point, filled, printed)
     cure = cure_lines(point, printed, bed)
     cure_s = cure_time(point, cure, bed.gross_box_kg)
     unpacked = UnpackedCores(sum(core.copies for core in cores), core_volume_mm3)
@@ -164,6 +169,7 @@ def estimate_box(
     return BoxEstimate(
         box=layers.box,
         inner_mm=inner_mm,
+        filled_mm=filled,
         height_mm=layers.height_mm,
         cores=tuple(cores),
         printed=printed,

@@ -213,16 +213,19 @@ def core_mass(
 def bed_quantities(
     layers: BoxLayers,
     point: OperatingPoint,
-    inner_mm: tuple[float, float, float],
+    filled_mm: tuple[float, ...],
     printed: PrintedQuantities,
 ) -> BedQuantities:
-    """Return what the bed of a box takes, what leaves with the cores, and what comes back."""
+    """Return what the bed of a box takes, what leaves with the cores, and what comes back.
+
+    The first two of `filled_mm` are the footprint that is filled with sand.
+    """
     box = Line(
         "bed_volume_mm3",
-        inner_mm[0] * inner_mm[1] * layers.height_mm,
+        filled_mm[0] * filled_mm[1] * layers.height_mm,
         "mm³",
         "box_x_mm × box_y_mm × filled_height_mm",
-        {"box_x_mm": inner_mm[0], "box_y_mm": inner_mm[1], "filled_height_mm": layers.height_mm},
+        {"box_x_mm": filled_mm[0], "box_y_mm": filled_mm[1], "filled_height_mm": layers.height_mm},
     )
     bed = _mix_line("bed_mix_kg", box, point)
     overfeed = _share("overfeed_mix_kg", bed, point, "machine.recoater_overfeed_pct")

@@ -83,3 +83,8 @@ def search_line(seed: int, effort: int, ended_early: bool, language: str = "en")
     """Return what was searched: seed and candidate evaluations, and whether it was cancelled."""
     line = label(SHEET, "search", language, seed=seed, effort=effort)
     return f"{line} {label(SHEET, 'ended_early', language)}" if ended_early else line
+
+
+def most_sets_text(sets: int, language: str = "en") -> str:
+    """Return how many sets of each kind a full box holds."""
+    return label(SHEET, "most_sets", language, count=sets) if sets else label(SHEET, "no_sets", language)

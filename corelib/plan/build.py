@@ -34,11 +34,14 @@ from corelib.mesh.load import load_cores
 from corelib.mesh.parsing import ParserPool
 from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.nesting.extraction import extraction_orders
+from corelib.nesting.filler import filled_footprints
 from corelib.nesting.gate import check_packing
 from corelib.nesting.quality import packing_quality
+from corelib.nesting.sets import set_findings
 from corelib.plan.model import Plan
 from corelib.plan.nest_input import gap_mm
 from corelib.plan.packing import packed, plan_rules
+from corelib.plan.packing_findings import filler_findings, late_findings
 from corelib.progress import SILENT, Progress
 
 
@@ -66,9 +69,10 @@ def build_plan(
     layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
     progress(0.9, "estimate")
     least_mm = gap_mm(job, point)
+    filled = filled_footprints(items, box, job.box.filler_walls, packing)
     boxes = [
-        estimate_one(own, here, point, box.inner_mm, cache, least_mm)
-        for own, here in zip(layers, placed, strict=True)
+        estimate_one(own, here, point, box.inner_mm, cache, least_mm, footprint)
+        for own, here, footprint in zip(layers, placed, filled, strict=True)
     ]
     estimate = estimate_job(boxes)
     cost, sharing, spread = _cost(job, point, estimate)
@@ -78,11 +82,14 @@ def build_plan(
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
         *_step_findings(placed, point),
         *gate,
+        *set_findings(items, packing),
+        *filler_findings(box.inner_mm, boxes, point),
         *(finding for order in orders for finding in order.findings),
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *_estimate_findings(point, cores, estimate, cost),
         *(() if sharing is None else sharing.findings),
         *way_findings,
+        *late_findings(items, packing, way),
         *check_alloy(job.casting, point),
     ]
     return Plan(
@@ -231,16 +238,18 @@ def estimate_one(
     inner_mm: tuple[float, float, float],
     cache: LayerCache,
     least_gap_mm: float = 0.0,
+    filled_mm: tuple[float, float] | None = None,
 ) -> BoxEstimate:
     """Return the estimate of one box, with each core's own printed area by layer.
 
-    The bed that a core denies to others is its bounding box and half the gap around it.
+    The bed that a core denies to others is its bounding box and half the gap around it. `filled_mm` is the
+    footprint that is filled with sand, the inner one if not said.
     """
     groups: dict[str, list[PlacedBody]] = {}
     for item in placed:
         groups.setdefault(item.body.core_id, []).append(item)
     cores = [_core_in_box(layers, group, point, cache, least_gap_mm) for _, group in sorted(groups.items())]
-    return estimate_box(layers, point, inner_mm, cores)
+    return estimate_box(layers, point, inner_mm, cores, filled_mm=filled_mm)
 
 
 def _core_in_box(

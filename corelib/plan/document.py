@@ -114,6 +114,7 @@ def _box(plan: Plan, number: int) -> dict[str, Any]:
     return {
         "box": number,
         "inner_mm": list(plan.box.inner_mm),
+        "filled_mm": list(estimate.filled_mm),
         "height_mm": layers.height_mm,
         "layer_thickness_mm": layers.thickness_mm,
         "placements": [_placement(place) for place in places],

@@ -18,6 +18,7 @@ from corelib.job.models import Job, Packing
 from corelib.job.profiles import OperatingPoint
 from corelib.layers.cache import LayerCache
 from corelib.layers.model import BoxLayers
+from corelib.nesting.filler import Footprint_mm, filled_footprints
 from corelib.nesting.tiers import pack_in_tiers
 from corelib.plan.build import estimate_one, layers_of_box, placed_by_box
 from corelib.plan.nest_input import gap_mm, nest_box, nest_items
@@ -67,6 +68,21 @@ class BoxFiller:
         boxes += [replace(box, box=repeats + box.box) for box in last.boxes]
         return FilledBoxes(tuple(boxes), last.last_layers, full)
 
+    def most_sets(self, progress: Progress = SILENT) -> int:
+        """Return how many sets of each kind lie whole in one full box, loose cores and spares left out.
+
+        0 if not one does, or if cores outside sets leave no job of sets alone.
+        """
+        if not self._can_repeat:
+            return 0
+        sets = 2 * self._sets_a_box() + 1
+        while sets <= MOST_SETS:
+            found = self._packed(sets, False, progress)
+            if len(found.boxes) > 1:
+                return found.whole_sets_first
+            sets *= 2
+        return MOST_SETS
+
     @cached_property
     def _can_repeat(self) -> bool:
         """True if every core belongs to a set, so that boxes of sets alone can be packed."""
@@ -106,10 +122,20 @@ class BoxFiller:
         least_mm = gap_mm(job, self._point)
         boxes: list[BoxEstimate] = []
         layers: list[BoxLayers] = []
+        filled = self._filled(job, packing)
         for number, placed in enumerate(placed_by_box(packing, self._bodies)):
             layers.append(layers_of_box(number, placed, self._point, self._cache))
-            boxes.append(estimate_one(layers[-1], placed, self._point, inner_mm, self._cache, least_mm))
+            boxes.append(
+                estimate_one(layers[-1], placed, self._point, inner_mm, self._cache, least_mm, filled[number])
+            )
         return FilledBoxes(tuple(boxes), layers[-1], _whole_sets_first(job, packing, ride_along))
+
+    def _filled(self, job: Job, packing: Packing) -> tuple[Footprint_mm, ...]:
+        box = nest_box(job, self._point, plan_rules(self._point).layer_thickness_mm)
+        own = {core.id for core in job.cores}
+        others = {body.core_id: 1 for body in self._bodies if body.core_id not in own}
+        items = nest_items(job, self._point, self._bodies, others)
+        return filled_footprints(items, box, job.box.filler_walls, packing)
 
 
 def job_of_sets(job: Job, sets: int, with_loose: bool = True) -> Job:

@@ -12,16 +12,20 @@ from dataclasses import replace
 
 from corelib.allowance.body import PrintedBody
 from corelib.errors import InputError
+from corelib.job.files import changed
 from corelib.job.models import Job, Packing, Placement, Search
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
 from corelib.mesh.ride_along import COUPON_ID, WITNESS_BAR_ID
+from corelib.nesting.clearance import placed_bodies
+from corelib.nesting.filler import Footprint_mm, smaller_footprints
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
 from corelib.nesting.packing import pack_build
 from corelib.plan.nest_input import is_complete, nest_box, nest_items, nest_rules
 from corelib.progress import SILENT, Progress
 
 MOST_ROUNDS = 5
+TRIAL_EFFORT = 200_000  # candidate evaluations of a trial with filler walls
 Packed = tuple[Packing, dict[str, int], NestBox, tuple[NestItem, ...]]
 """Packing, counts of what rides along, build box, and the items that were packed."""
 
@@ -35,10 +39,69 @@ def packed(
 ) -> Packed:
     """Return the job's packing with what it was made from; raises InputError where no packing exists.
 
-    `pack` is called like `pack_build` wherever cores have to be packed.
+    `pack` is called like `pack_build` wherever cores have to be packed. Where filler walls can be put in, the
+    least footprint is looked for that costs neither a box nor height.
     """
+    box = nest_box(job, point, plan_rules(point).layer_thickness_mm)
+    walls = job.box.filler_walls
+    if walls is None:
+        return _packed_in(box, job, point, bodies, progress, pack)
+    found = _packed_in(box, job, point, bodies, progress.span(0.0, 0.6), pack)
+    if found[0] is job.packing:
+        return found
+    return _in_less(found, smaller_footprints(box, walls), job, point, bodies, progress.span(0.6, 1.0), pack)
+
+
+def _in_less(
+    found: Packed,
+    footprints: Sequence[Footprint_mm],
+    job: Job,
+    point: OperatingPoint,
+    bodies: Sequence[PrintedBody],
+    progress: Progress,
+    pack: Callable[..., Packing],
+) -> Packed:
+    """Return a packing as good in the least of the footprints (smallest first), by halving; or the one found.
+
+    Each trial is a short search; the box that comes back is the whole one, the cores leave the rest free.
+    """
+    short = changed(job, search=Search(seed=job.search.seed, effort=min(job.search.effort, TRIAL_EFFORT)))
+    whole, best = found[2], found
+    low, high = 0, len(footprints)
+    while low < high:
+        middle = (low + high) // 2
+        progress((high - low) / max(1, len(footprints)), "pack")
+        smaller = replace(whole, inner_mm=(*footprints[middle], whole.inner_mm[2]))
+        try:
+            tried = _packed_in(smaller, short, point, bodies, SILENT, pack)
+        except InputError:  # a core, a region or what rides along has no room there
+            tried = None
+        if tried is not None and _heights(tried) <= _heights(found):
+            best, high = (*tried[:2], whole, tried[3]), middle
+        else:
+            low = middle + 1
+    return best
+
+
+def _heights(found: Packed) -> tuple[int, float]:
+    """Return the number of boxes and the sum of their heights."""
+    packing, _, _, items = found
+    tops: dict[int, float] = {}
+    for body in placed_bodies({item.core_id: item for item in items}, packing.placements):
+        tops[body.placement.box] = max(tops.get(body.placement.box, 0.0), float(body.high_mm[2]))
+    return len(tops), round(sum(tops.values()), 6)
+
+
+def _packed_in(
+    box: NestBox,
+    job: Job,
+    point: OperatingPoint,
+    bodies: Sequence[PrintedBody],
+    progress: Progress,
+    pack: Callable[..., Packing],
+) -> Packed:
+    """Return the job's packing in a box."""
     rules = plan_rules(point)
-    box = nest_box(job, point, rules.layer_thickness_mm)
     each = riding_along(job)
     given = job.packing
     boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)

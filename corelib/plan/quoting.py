@@ -211,7 +211,9 @@ def _with_one_more(box: BoxEstimate, layers: BoxLayers, core_id: str, point: Ope
     assert area is not None, "the plan knows each core's area by layer"
     printed = layers.printed_area_mm2 + area / core.copies
     cores = [replace(other, copies=other.copies + (other.core_id == core_id)) for other in box.cores]
-    return estimate_box(replace(layers, printed_area_mm2=printed), point, box.inner_mm, cores)
+    return estimate_box(
+        replace(layers, printed_area_mm2=printed), point, box.inner_mm, cores, filled_mm=box.filled_mm
+    )
 
 
 def _break_even(

@@ -44,8 +44,8 @@ def _figures_of(plan: Plan, cache: LayerCache) -> Callable[[OperatingPoint], dic
             layers = tuple(layers_of_box(number, here, point, cache) for number, here in enumerate(placed))
         job = estimate_job(
             [
-                estimate_one(own, here, point, plan.box.inner_mm, cache, plan.gap_mm)
-                for own, here in zip(layers, placed, strict=True)
+                estimate_one(own, here, point, plan.box.inner_mm, cache, plan.gap_mm, box.filled_mm)
+                for own, here, box in zip(layers, placed, plan.estimate.boxes, strict=True)
             ]
         )
         found = {

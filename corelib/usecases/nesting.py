@@ -13,13 +13,21 @@ from corelib.allowance.body import PrintedBody
 from corelib.allowance.compensation import printed_body
 from corelib.child import end_workers, make_executor
 from corelib.errors import Cancelled
-from corelib.export.nesting_text import box_lines, change_lines, finding_lines, order_lines, search_line
+from corelib.export.nesting_text import (
+    box_lines,
+    change_lines,
+    finding_lines,
+    most_sets_text,
+    order_lines,
+    search_line,
+)
 from corelib.findings import Finding, has_stop, in_order
 from corelib.job.files import changed, read_job, write_job
 from corelib.job.models import Job, Packing, Placement, Search
 from corelib.job.operating_point import operating_point
 from corelib.job.packing_edits import with_locked_only
 from corelib.job.profiles import OperatingPoint
+from corelib.layers.cache import LayerCache
 from corelib.mesh.core import LoadedCore
 from corelib.nesting.extraction import Extraction, extraction_orders
 from corelib.nesting.gate import check_packing
@@ -27,7 +35,9 @@ from corelib.nesting.keeping import Changes, can_stay, changes_between, rekeyed
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.packing import nest_build
 from corelib.nesting.quality import BoxQuality, packing_quality
+from corelib.nesting.sets import set_findings
 from corelib.plan.build import job_cores
+from corelib.plan.full_boxes import BoxFiller
 from corelib.plan.nest_input import nest_box, nest_items
 from corelib.plan.packing import packed, plan_rules, riding_along
 from corelib.progress import SILENT, Progress
@@ -84,6 +94,16 @@ def nest_job(
     if write:
         write_job(changed(job, packing=found.packing, search=found.search), job_path)
     return found
+
+
+def most_sets_line(job_path: Path, *, language: str = "en", progress: Progress = SILENT) -> str:
+    """Return how many whole casting sets of each kind a full box holds, in a sentence."""
+    job = read_job(job_path)
+    point = operating_point(job, job_path.parent)
+    cores = job_cores(job, job_path.parent, point, None, progress.span(0.0, 0.15))
+    bodies = [printed_body(core, point.process) for core in cores]
+    sets = BoxFiller(job, point, bodies, LayerCache()).most_sets(progress.span(0.15, 1.0))
+    return most_sets_text(sets, language)
 
 
 @dataclass
@@ -176,7 +196,7 @@ class _Work:
         findings: tuple[Finding, ...] = ()
         if not search.was_cancelled:
             orders = extraction_orders(items, box, rules, packing)
-            gate = check_packing(items, box, rules, packing)
+            gate = [*check_packing(items, box, rules, packing), *set_findings(items, packing)]
             findings = in_order([*gate, *(finding for order in orders for finding in order.findings)])
         boxes = packing_quality(items, box, rules, packing)
         reached = Search(seed=job.search.seed, effort=search.effort)

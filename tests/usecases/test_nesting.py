@@ -173,3 +173,21 @@ def test_rules_that_contradict_are_refused_before_the_search(job):
         nest_job(job, seconds=60)
     assert caught.value.code == "nesting.no_room_beside_zones"
     assert time.monotonic() - started < 10
+
+
+def test_how_many_sets_a_box_holds(job, capsys):
+    stated = read_job(job)
+    plate = stated.casting_sets[0].members[0].core_id
+    cores = [c.model_dump(by_alias=True) for c in stated.cores if c.id == plate]
+    write_job(changed(stated, cores=cores, loose=(), extras={}), job)
+    assert run(["nest", str(job), "--most-sets"], no_window) == 0
+    held = int(re.match(r"A full box holds (\d+) whole sets of each kind\.", capsys.readouterr().out)[1])
+    for count, boxes in ((held, 1), (held + 1, 2)):
+        sets = {**stated.casting_sets[0].model_dump(), "count": count}
+        write_job(changed(read_job(job), casting_sets=[sets]), job)
+        assert len(nest_job(job).boxes) == boxes
+
+
+def test_cores_outside_sets_leave_no_box_of_sets_alone(job, capsys):
+    assert run(["nest", str(job), "--most-sets", "--language", "de"], no_window) == 0
+    assert capsys.readouterr().out.startswith("Kein voller Kasten")

@@ -1,4 +1,4 @@
-"""The same packing from a dask cluster as from processes of this machine; runs where the extra is installed."""
+"""The same packing from a dask cluster as from this machine; runs where the extra is installed."""
 
 import pytest
 
