@@ -32,10 +32,10 @@ def droplet_chart_svg(document: Mapping[str, Any], language: str = "en") -> str:
     limits = {name: entry["value"] for name, entry in window["limits"].items()}
     marks = [
         *_frame(language),
-        _polygon(_inside(limits)),
+        _polygon(window_outline(limits)),
         *_edges(limits, language),
         _line(curve, 'stroke="#1d3557" stroke-width="2"'),
-        _line(_stated_range(window), 'stroke="#e63946" stroke-width="4" stroke-linecap="round"'),
+        _line(stated_range(window), 'stroke="#e63946" stroke-width="4" stroke-linecap="round"'),
         *_temperatures(window["curve"]),
         *_operating_point(document, language),
     ]
@@ -47,20 +47,22 @@ def droplet_chart_svg(document: Mapping[str, Any], language: str = "en") -> str:
     )
 
 
-def _x(re: float) -> float:
+def chart_x(re: float) -> float:
+    """Return where a Reynolds number lies across the chart, held to its range."""
     low, high = (math.log10(value) for value in RE_RANGE)
     share = (math.log10(min(max(re, RE_RANGE[0]), RE_RANGE[1])) - low) / (high - low)
     return LEFT + share * (WIDE - LEFT - RIGHT)
 
 
-def _y(oh: float) -> float:
+def chart_y(oh: float) -> float:
+    """Return where an Ohnesorge number lies down the chart, held to its range."""
     low, high = (math.log10(value) for value in OH_RANGE)
     share = (math.log10(min(max(oh, OH_RANGE[0]), OH_RANGE[1])) - low) / (high - low)
     return HIGH - BOTTOM - share * (HIGH - TOP - BOTTOM)
 
 
 def _line(points: Points, style: str) -> str:
-    path = " ".join(f"{_x(re):.1f},{_y(oh):.1f}" for re, oh in points)
+    path = " ".join(f"{chart_x(re):.1f},{chart_y(oh):.1f}" for re, oh in points)
     return f'<polyline points="{path}" fill="none" {style}/>'
 
 
@@ -73,11 +75,11 @@ def _frame(language: str) -> list[str]:
     size = f'width="{right - LEFT}" height="{floor - TOP}"'
     marks = [f'<rect x="{LEFT}" y="{TOP}" {size} fill="none" stroke="#888"/>']
     for re in (1, 2, 5, 10, 20, 50, 100, 200, 500, 1000):
-        marks.append(_text(_x(re), floor + 16, f"{re}", 'text-anchor="middle"'))
-        marks.append(f'<path d="M{_x(re):.1f} {floor}v5" stroke="#888"/>')
+        marks.append(_text(chart_x(re), floor + 16, f"{re}", 'text-anchor="middle"'))
+        marks.append(f'<path d="M{chart_x(re):.1f} {floor}v5" stroke="#888"/>')
     for oh in (0.02, 0.05, 0.1, 0.2, 0.5, 1, 2):
-        marks.append(_text(LEFT - 8, _y(oh) + 4, f"{oh:g}", 'text-anchor="end"'))
-        marks.append(f'<path d="M{LEFT} {_y(oh):.1f}h-5" stroke="#888"/>')
+        marks.append(_text(LEFT - 8, chart_y(oh) + 4, f"{oh:g}", 'text-anchor="end"'))
+        marks.append(f'<path d="M{LEFT} {chart_y(oh):.1f}h-5" stroke="#888"/>')
     middle = (LEFT + right) / 2
     marks.append(_text(middle, HIGH - 14, label("solved", "reynolds", language), 'text-anchor="middle"'))
     turned = f'text-anchor="middle" transform="rotate(-90 18 {(TOP + floor) / 2:.0f})"'
@@ -90,15 +92,17 @@ def _grid() -> list[float]:
     return [10 ** (low + (high - low) * step / STEPS) for step in range(STEPS + 1)]
 
 
-def _weber_line(limits: Mapping[str, float]) -> list[tuple[float, float]]:
+def weber_line(limits: Mapping[str, float]) -> list[tuple[float, float]]:
+    """Return the line of the least Weber number, as Reynolds and Ohnesorge numbers."""
     return [(re, math.sqrt(limits["weber_least"]) / re) for re in _grid()]
 
 
-def _splash_line(limits: Mapping[str, float]) -> list[tuple[float, float]]:
+def splash_line(limits: Mapping[str, float]) -> list[tuple[float, float]]:
+    """Return the line of the largest splash number, as Reynolds and Ohnesorge numbers."""
     return [(re, limits["splash_most"] / re**1.25) for re in _grid()]
 
 
-def _inside(limits: Mapping[str, float]) -> list[tuple[float, float]]:
+def window_outline(limits: Mapping[str, float]) -> list[tuple[float, float]]:
     """Return the outline of the window: between the two Z lines, right of We, left of K."""
     low, high = 1 / limits["z_most"], 1 / limits["z_least"]
     heights = [low * (high / low) ** (step / STEPS) for step in range(STEPS + 1)]
@@ -108,7 +112,7 @@ def _inside(limits: Mapping[str, float]) -> list[tuple[float, float]]:
 
 
 def _polygon(points: Points) -> str:
-    path = " ".join(f"{_x(re):.1f},{_y(oh):.1f}" for re, oh in points)
+    path = " ".join(f"{chart_x(re):.1f},{chart_y(oh):.1f}" for re, oh in points)
     return f'<polygon points="{path}" fill="#8ecae6" fill-opacity="0.35" stroke="none"/>'
 
 
@@ -120,24 +124,23 @@ def _edges(limits: Mapping[str, float], language: str) -> list[str]:
     def within(points: Points) -> Points:
         return [(re, oh) for re, oh in points if OH_RANGE[0] <= oh <= OH_RANGE[1]]
 
-    marks.append(_line(within(_weber_line(limits)), style))
-    marks.append(_line(within(_splash_line(limits)), style))
+    marks.append(_line(within(weber_line(limits)), style))
+    marks.append(_line(within(splash_line(limits)), style))
     said = {
         name: label("process", f"edge_{name}", language) for name in ("z_low", "z_high", "weber", "splash")
     }
-    right = WIDE - RIGHT - 8
+    right, end = WIDE - RIGHT - 8, 'text-anchor="end"'
+    z_low, z_high = flat["z_low"], flat["z_high"]
     return [
         *marks,
-        _text(
-            right, _y(flat["z_low"]) - 8, f"Z = {limits['z_least']:g}: {said['z_low']}", 'text-anchor="end"'
-        ),
-        _text(LEFT + 8, _y(flat["z_high"]) + 16, f"Z = {limits['z_most']:g}: {said['z_high']}"),
-        _text(LEFT + 8, _y(0.135), f"We = {limits['weber_least']:g}: {said['weber']}"),
-        _text(right, _y(0.28), f"K = {limits['splash_most']:g}: {said['splash']}", 'text-anchor="end"'),
+        _text(right, chart_y(z_low) - 8, f"Z = {limits['z_least']:g}: {said['z_low']}", end),
+        _text(LEFT + 8, chart_y(z_high) + 16, f"Z = {limits['z_most']:g}: {said['z_high']}"),
+        _text(LEFT + 8, chart_y(0.135), f"We = {limits['weber_least']:g}: {said['weber']}"),
+        _text(right, chart_y(0.28), f"K = {limits['splash_most']:g}: {said['splash']}", end),
     ]
 
 
-def _stated_range(window: Mapping[str, Any]) -> Points:
+def stated_range(window: Mapping[str, Any]) -> Points:
     """Return the part of the curve over which the nozzles' temperature is stated to move."""
     nozzle = window["nozzle"]
     if not nozzle:
@@ -152,7 +155,7 @@ def _temperatures(curve: Sequence[Mapping[str, float]]) -> list[str]:
     """Return a tick with its temperature at every tenth degree of the curve's range or so."""
     marks = []
     for row in (curve[0], curve[len(curve) // 3], curve[2 * len(curve) // 3], curve[-1]):
-        x, y = _x(row["reynolds"]), _y(1 / row["inverse_ohnesorge"])
+        x, y = chart_x(row["reynolds"]), chart_y(1 / row["inverse_ohnesorge"])
         marks.append(f'<circle cx="{x:.1f}" cy="{y:.1f}" r="2.5" fill="#1d3557"/>')
         marks.append(_text(x + 7, y + 4, f"{row['temperature_c']:.0f} °C"))
     return marks
@@ -163,7 +166,7 @@ def _operating_point(document: Mapping[str, Any], language: str) -> list[str]:
     re, z = values["solved.reynolds"], values["solved.inverse_ohnesorge"]
     if re is None or z is None:
         return []
-    x, y = _x(re), _y(1 / z)
+    x, y = chart_x(re), chart_y(1 / z)
     name = label("process", "operating_point", language)
     return [
         f'<circle cx="{x:.1f}" cy="{y:.1f}" r="6" fill="#e63946" stroke="#fff" stroke-width="1.5"/>',

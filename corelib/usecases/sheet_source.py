@@ -82,6 +82,7 @@ class SheetSource:
         return placed_by_box(_packing(self.plan), list(self.bodies.values()))
 
     def heading(self, title: str) -> Heading:
+        """Return what stands at the head of each page of a sheet."""
         return Heading(
             title=label(title, self.asked.language),
             subject=self.plan["job"]["name"],

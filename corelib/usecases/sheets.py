@@ -11,24 +11,38 @@ from pathlib import Path
 import numpy as np
 from numpy.typing import NDArray
 
+from corelib.checks.process_casting import cores_in_melt
+from corelib.checks.process_sheet import process_sheet
 from corelib.errors import FileError, InputError
 from corelib.export.box_3mf import box_3mf
 from corelib.export.core_stl import core_stl
+from corelib.export.figures import core_names
 from corelib.export.labels import box_cards, core_labels
 from corelib.export.layer_svg import PrintedRings, layer_svg
 from corelib.export.letterhead import Letterhead
 from corelib.export.painting import Shape
 from corelib.export.plan_sheet import plan_sheet
+from corelib.export.process_sheet_pdf import process_sheet_pdf
 from corelib.export.summary_html import summary_page
 from corelib.export.tables import TABLES, table_csv, tables_document
 from corelib.export.workbook import workbook
 from corelib.files import canonical_json, folder_aside, write_atomic
+from corelib.job.operating_point import with_modelled_bed
 from corelib.layers.raster import drawn_bodies
 from corelib.layers.view import printed_layer
 from corelib.progress import SILENT, Progress
 from corelib.usecases.sheet_source import JobNow, SheetsAsked, SheetSource, shape_of, sheet_source
 
-__all__ = ["SHEETS", "JobNow", "Letterhead", "SheetsAsked", "SheetsResult", "write_sheets"]
+__all__ = [
+    "PRINTED",
+    "SHEETS",
+    "JobNow",
+    "Letterhead",
+    "SheetsAsked",
+    "SheetsResult",
+    "printed_sheet",
+    "write_sheets",
+]
 
 SHEETS_KIND = "corestow.sheets"
 Files = Iterator[tuple[str, bytes]]
@@ -87,6 +101,18 @@ def write_sheets(
     return SheetsResult(target, tuple(written), source.out_of_date, source.shapes is None)
 
 
+def printed_sheet(
+    path: Path, name: str, asked: SheetsAsked, *, now: JobNow | None = None, progress: Progress = SILENT
+) -> tuple[str, bytes]:
+    """Return file name and content of one of the `PRINTED` sheets of a job or a plan.
+
+    Raises InputError for an unknown one.
+    """
+    if name not in PRINTED:
+        raise InputError("sheets.unknown", name=name, known=list(PRINTED))
+    return next(iter(SHEETS[name](sheet_source(path, asked, progress, now))))
+
+
 def _write(path: Path, content: bytes) -> None:
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
@@ -110,6 +136,13 @@ def _boxes(source: SheetSource) -> range:
 
 def _plan_sheet(source: SheetSource) -> Files:
     yield "plan-sheet.pdf", plan_sheet(source.plan, source.heading("plan_sheet"), source.pictures)
+
+
+def _process_sheet(source: SheetSource) -> Files:
+    cores = cores_in_melt([body.core for body in source.bodies.values()])
+    document = process_sheet(with_modelled_bed(source.point), cores).document()
+    names = core_names(source.plan)
+    yield "process-sheet.pdf", process_sheet_pdf(document, source.heading("process_sheet"), names)
 
 
 def _summary(source: SheetSource) -> Files:
@@ -180,6 +213,7 @@ def _printed_rings(source: SheetSource, number: int, layer: int) -> PrintedRings
 
 SHEETS: dict[str, Callable[[SheetSource], Files]] = {
     "plan-sheet": _plan_sheet,
+    "process-sheet": _process_sheet,
     "summary": _summary,
     "labels": _labels,
     "box-cards": _box_cards,
@@ -190,3 +224,5 @@ SHEETS: dict[str, Callable[[SheetSource], Files]] = {
     "svg": _layers_svg,
 }
 """The sheets by the name that `--only` takes."""
+PRINTED = ("plan-sheet", "process-sheet", "labels", "box-cards")
+"""The sheets that are one PDF each."""
