@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from app.settings import runs_folder
+from app.settings import load_letterhead, runs_folder
 from corelib.child import Answer, Child, Entry, OnEvent, Request
 from corelib.errors import Cancelled, CorestowError, FileError
 from corelib.progress import Progress
@@ -39,12 +39,20 @@ class PlanFiles:
     meshes: Path
 
 
+@dataclass(frozen=True)
+class JobAtHand:
+    """The job as it is now, saved or not: against it a plan is out of date; meshes are relative to `path`."""
+
+    path: Path
+    document: dict[str, Any]
+
+
 def work_in_child(request: Request, progress: Progress) -> Answer:
     """Run in the working child: plan, write sheets, or only load what planning needs (`warm`).
 
     The use cases are imported here, in the child, so that the window starts without them.
     """
-    if request["work"] == "sheets":
+    if request["work"] in ("sheets", "preview", "pages"):
         return _sheets(request, progress)
     if request["work"] == "nest":
         from corelib.usecases.nesting_run import run_nest
@@ -61,17 +69,20 @@ def work_in_child(request: Request, progress: Progress) -> Answer:
 
 def place_in_child(request: Request, progress: Progress) -> Answer:
     """Run in the child that measures gaps."""
+    if request.get("work") == "touch":
+        from corelib.usecases.touching import run_touch
+
+        return run_touch(request, progress)
     from corelib.usecases.placing import run_placing
 
     return run_placing(request, progress)
 
 
 def _sheets(request: Request, progress: Progress) -> Answer:
-    from corelib.usecases.sheets import SheetsAsked, write_sheets
+    from corelib.usecases import sheet_run
 
-    asked = SheetsAsked(language=request["language"])
-    result = write_sheets(Path(request["plan"]), Path(request["folder"]), asked, progress=progress)
-    return {"folder": str(result.folder), "files": list(result.files)}
+    runs = {"sheets": sheet_run.run_sheets, "preview": sheet_run.run_preview, "pages": sheet_run.run_pages}
+    return runs[request["work"]]({**request, "letterhead": load_letterhead()}, progress)
 
 
 class Runner:
@@ -127,18 +138,41 @@ class Runner:
     def sheets(
         self,
         files: PlanFiles,
+        job: JobAtHand,
         folder: Path,
         on_progress: OnProgress,
         cancelled: threading.Event,
         language: str = "en",
+        paper: str = "A4",
     ) -> Answer:
         """Write the sheets of a plan into a folder; returns `folder` and `files`; raises a CorestowError."""
-        request: Request = {
-            "work": "sheets",
-            "plan": str(files.plan),
-            "folder": str(folder),
-            "language": language,
-        }
+        request = _sheet_request("sheets", files, job, folder, language, paper)
+        return self._planning.ask(request, _progress_only(on_progress), cancelled)
+
+    def preview(
+        self,
+        files: PlanFiles,
+        job: JobAtHand,
+        sheet: str,
+        on_progress: OnProgress,
+        cancelled: threading.Event,
+        language: str = "en",
+        paper: str = "A4",
+        dots_per_inch: float = 110.0,
+    ) -> Answer:
+        """Make one printed sheet of a plan; returns `pdf` and `pages` (PNG); raises a CorestowError.
+
+        The files lie in the plan's run folder and go with it.
+        """
+        request = _sheet_request("preview", files, job, files.folder / "preview", language, paper)
+        request |= {"sheet": sheet, "dots_per_inch": dots_per_inch}
+        return self._planning.ask(request, _progress_only(on_progress), cancelled)
+
+    def pages(
+        self, pdf: Path, dots_per_inch: float, on_progress: OnProgress, cancelled: threading.Event
+    ) -> Answer:
+        """Return the `pages` of a PDF as pictures (PNG), finer than for the eye; raises a CorestowError."""
+        request: Request = {"work": "pages", "pdf": str(pdf), "dots_per_inch": dots_per_inch}
         return self._planning.ask(request, _progress_only(on_progress), cancelled)
 
     def outline(self, files: PlanFiles, box: int, layer: int) -> Answer:
@@ -194,13 +228,16 @@ class Runner:
         return self._planning.ask(request, _progress_only(on_progress), cancelled)
 
     def place(self, files: PlanFiles, wish: Request) -> Answer:
-        """Move, turn or measure one core of a plan's box, as `corelib.usecases.placing.run_placing` says."""
+        """Move, turn or measure one core of a plan's box, or touch its surface.
+
+        What a wish holds say `corelib.usecases.placing` and `corelib.usecases.touching`.
+        """
         request = {"plan": str(files.plan), "meshes": str(files.meshes), **wish}
         return self._placing.ask(request, None, threading.Event())
 
     def warm_placing(self) -> None:
-        """Start the child that measures gaps before it is asked."""
-        self._placing.warm()
+        """Start the child that measures gaps in the background, before it is asked."""
+        threading.Thread(target=self._placing.warm, daemon=True).start()
 
     def end(self) -> None:
         """End the children with their groups and remove what they left."""
@@ -255,6 +292,20 @@ class _Desk:
         self._cancelled.set()
         with self._lock:
             self._child.end()
+
+
+def _sheet_request(
+    work: str, files: PlanFiles, job: JobAtHand, folder: Path, language: str, paper: str
+) -> Request:
+    return {
+        "work": work,
+        "plan": str(files.plan),
+        "job": str(job.path),
+        "document": job.document,
+        "folder": str(folder),
+        "language": language,
+        "paper": paper,
+    }
 
 
 def _progress_only(on_progress: OnProgress) -> OnEvent:

@@ -7,11 +7,10 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer, QUrl
+from PySide6.QtCore import QByteArray, QSettings, Qt, QTimer
 from PySide6.QtGui import (
     QAction,
     QCloseEvent,
-    QDesktopServices,
     QDragEnterEvent,
     QDropEvent,
     QKeySequence,
@@ -45,6 +44,7 @@ from app.qt.pages.layers_page import LayersPage
 from app.qt.pages.process_page import ProcessPage
 from app.qt.palette import core_colours
 from app.qt.recovery import Recovery
+from app.qt.sheets_bench import SheetsBench
 from app.qt.shown_plan import ShownPlan
 from app.qt.step_words import step_word
 from app.qt.views.key_figures import KeyFigures
@@ -58,7 +58,6 @@ from app.settings import (
     log_path,
     save_preferences,
 )
-from corelib.child import Answer
 from corelib.errors import CorestowError, FileError
 from corelib.job.files import job_document
 from corelib.job.models import Job
@@ -126,7 +125,7 @@ class MainWindow(QMainWindow):
         self.save_action = self._action(self.tr("Save &job"), standard.Save, self.save)
         self.plan_action = self._action(self.tr("&Plan"), Qt.Key.Key_F5, self.plan)
         self.stop_action = self._action(self.tr("&Stop"), Qt.Key.Key_Escape, self.plan_worker.cancel)
-        self.sheets_action = self._action(self.tr("&Write sheets…"), standard.Print, self.write_sheets)
+        self.sheets = SheetsBench(self.document, self.plan_worker, self._runner, self)
         self.quit_action = self._action(self.tr("&Quit"), standard.Quit, self.close)
         history = self.document.history
         self.undo_action = history.createUndoAction(self, self.tr("&Undo"))
@@ -149,7 +148,8 @@ class MainWindow(QMainWindow):
         self.recent_menu.aboutToShow.connect(self._fill_recent)
         job_menu.addAction(self.save_action)
         job_menu.addSeparator()
-        job_menu.addActions([self.plan_action, self.stop_action, self.sheets_action])
+        job_menu.addActions([self.plan_action, self.stop_action])
+        job_menu.addActions([self.sheets.preview_action, self.sheets.write_action])
         job_menu.addSeparator()
         job_menu.addAction(self.quit_action)
         self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
@@ -233,7 +233,8 @@ class MainWindow(QMainWindow):
         plan_worker.started.connect(self._show_busy)
         plan_worker.progressed.connect(self._show_progress)
         plan_worker.planned.connect(self._take_plan)
-        plan_worker.sheets_written.connect(self._tell_sheets)
+        self.sheets.begun.connect(self.notice.hide)
+        self.sheets.told.connect(self.statusBar().showMessage)
         plan_worker.failed.connect(self.say_error)
         plan_worker.cancelled.connect(lambda: self.statusBar().showMessage(self.tr("The work was stopped.")))
         plan_worker.idle.connect(self._show_idle)
@@ -302,23 +303,6 @@ class MainWindow(QMainWindow):
             self.notice.hide()
             self._in_work = job
             self.plan_worker.start(path, job_document(job), language())
-
-    def write_sheets(self) -> None:
-        """Ask for a folder and write the plan's sheets into it: plan sheet, labels, tables, models."""
-        plan, path = self.document.plan, self.document.job_path
-        if plan is None or path is None or self.plan_worker.is_busy:
-            return
-        name, _ = QFileDialog.getSaveFileName(
-            self, self.tr("Folder for the sheets"), str(path.with_suffix(".sheets"))
-        )
-        if name:
-            self.notice.hide()
-            self.plan_worker.write_sheets(plan.files, Path(name), language())
-
-    def _tell_sheets(self, answer: Answer) -> None:
-        text = self.tr("{0} files are in {1}").format(len(answer["files"]), answer["folder"])
-        self.statusBar().showMessage(text)
-        QDesktopServices.openUrl(QUrl.fromLocalFile(answer["folder"]))
 
     def say_error(self, error: CorestowError) -> None:
         """Show an error's sentence."""
@@ -413,7 +397,7 @@ class MainWindow(QMainWindow):
         self.save_action.setEnabled(has_job and self.document.is_dirty)
         self.plan_action.setEnabled(has_job and not self.plan_worker.is_busy)
         self.stop_action.setEnabled(self.plan_worker.is_busy)
-        self.sheets_action.setEnabled(self.document.plan is not None and not self.plan_worker.is_busy)
+        self.sheets.set_enabled(self.document.plan is not None and not self.plan_worker.is_busy)
         self.progress_bar.setVisible(self.plan_worker.is_busy)
         self.key_figures.set_current(self.document.plan is None or self.document.plan_is_current)
 

@@ -17,6 +17,8 @@ def step_word(step: str) -> str:
         "estimate": translate("Steps", "Quantities, time and cost"),
         "plan-sheet": translate("Steps", "Plan sheet"),
         "summary": translate("Steps", "Summary"),
+        "process-sheet": translate("Steps", "Process sheet"),
+        "pages": translate("Steps", "Pages"),
         "labels": translate("Steps", "Labels"),
         "box-cards": translate("Steps", "Box cards"),
         "workbook": translate("Steps", "Workbook"),

@@ -17,7 +17,7 @@ from PySide6.QtCore import QObject, Signal, SignalInstance
 
 from app.qt.outlines import read_outlines
 from app.qt.shown_plan import ShownPlan, read_plan
-from app.runner import PlanFiles, Runner
+from app.runner import JobAtHand, PlanFiles, Runner
 from corelib.errors import Cancelled, ChildError, CorestowError
 
 BREATH_S = 0.004
@@ -59,11 +59,11 @@ class PlanWorker(QObject):
 
         self._begin(self.planned, plan)
 
-    def write_sheets(self, files: PlanFiles, folder: Path, language: str = "en") -> None:
+    def write_sheets(self, files: PlanFiles, job: JobAtHand, folder: Path, language: str = "en") -> None:
         """Write the sheets of a plan into a folder; `sheets_written` follows with what was written."""
         self._begin(
             self.sheets_written,
-            lambda cancelled: self._runner.sheets(files, folder, self._report, cancelled, language),
+            lambda cancelled: self._runner.sheets(files, job, folder, self._report, cancelled, language),
         )
 
     def nest(self, job: Path, document: dict[str, Any], seconds: float | None) -> None:

@@ -11,15 +11,18 @@ from typing import Any
 
 import pypdf
 import pytest
+from PIL import Image
 
 from corelib.errors import CorestowError, FileError, InputError
 from corelib.export.letterhead import Letterhead
+from corelib.progress import SILENT
 from corelib.usecases.plans import plan_to_folder
-from corelib.usecases.sheets import SHEETS, SheetsAsked, write_sheets
+from corelib.usecases.sheet_run import run_pages, run_preview, run_sheets
+from corelib.usecases.sheets import PRINTED, SHEETS, SheetsAsked, write_sheets
 from corelib.wording import error_sentence
 from tests.export.conftest import SAMPLES
 
-PDFS = ("plan-sheet.pdf", "core-labels.pdf", "box-cards.pdf")
+PDFS = ("plan-sheet.pdf", "process-sheet.pdf", "core-labels.pdf", "box-cards.pdf")
 
 
 @pytest.fixture(scope="module")
@@ -72,7 +75,7 @@ def change_job(job: Path) -> None:
 
 def test_a_changed_job_puts_every_page_out_of_date(own_copy: Path, tmp_path: Path) -> None:
     change_job(own_copy)
-    asked = SheetsAsked(only=("plan-sheet", "labels", "box-cards", "summary"))
+    asked = SheetsAsked(only=(*PRINTED, "summary"))
     result = write_sheets(own_copy.with_suffix(".plan"), tmp_path / "out", asked)
     assert result.out_of_date
     for name in PDFS:
@@ -160,3 +163,49 @@ def test_a_folder_of_other_files_is_left_alone(planned: Path, tmp_path: Path) ->
     with pytest.raises(FileError):
         write_sheets(planned.with_suffix(".plan"), tmp_path / "mine", SheetsAsked(only=("labels",)))
     assert (tmp_path / "mine" / "letter.txt").read_text(encoding="utf-8") == "keep"
+
+
+def seen(planned: Path, folder: Path, **more: Any) -> dict[str, Any]:
+    """Return the request of a window that has a plan of a job, in a run folder away from the job."""
+    run = folder / "run"
+    shutil.copytree(planned.with_suffix(".plan"), run)
+    return {
+        "plan": str(run / "plan.json"),
+        "job": str(planned),
+        "document": json.loads(planned.read_text(encoding="utf-8")),
+        "folder": str(run / "preview"),
+        "language": "de",
+        "paper": "Letter",
+        "letterhead": ("Lindwerk Castings", (), None),
+        **more,
+    }
+
+
+@pytest.mark.parametrize("sheet", PRINTED)
+def test_a_preview_has_a_picture_of_each_page(planned: Path, tmp_path: Path, sheet: str) -> None:
+    answer = run_preview(seen(planned, tmp_path, sheet=sheet, dots_per_inch=40.0), SILENT)
+    texts = page_texts(Path(answer["pdf"]))
+    assert len(answer["pages"]) == len(texts) and all("Lindwerk" in text for text in texts)
+    assert not any("VERALTET" in text for text in texts)
+    for path in answer["pages"]:
+        with Image.open(path) as page:
+            assert page.size == (340, 440)  # Letter, 8.5 by 11 inches
+            assert page.convert("L").getextrema()[0] < 100  # not blank
+    finer = run_pages({"pdf": answer["pdf"], "dots_per_inch": 80.0}, SILENT)
+    with Image.open(finer["pages"][0]) as page:
+        assert page.size == (680, 880)
+
+
+def test_a_preview_of_an_edited_job_that_is_not_planned_anew_is_out_of_date(
+    planned: Path, tmp_path: Path
+) -> None:
+    request = seen(planned, tmp_path, sheet="box-cards", dots_per_inch=20.0)
+    request["document"]["overrides"] = {"rates.labour_per_h": "43"}
+    assert all("VERALTET" in text for text in page_texts(Path(run_preview(request, SILENT)["pdf"])))
+
+
+def test_the_window_writes_all_sheets_with_pictures_and_models(planned: Path, tmp_path: Path) -> None:
+    request = seen(planned, tmp_path)
+    answer = run_sheets({**request, "folder": str(tmp_path / "out"), "paper": "A4"}, SILENT)
+    assert {"plan-sheet.pdf", "box-1.3mf", "workbook.xlsx"} <= set(answer["files"])
+    assert json.loads((tmp_path / "out" / "index.json").read_text(encoding="utf-8"))["out_of_date"] is False

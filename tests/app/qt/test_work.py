@@ -81,7 +81,8 @@ def test_sheets_are_written_from_the_plan(
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
     monkeypatch.setattr(QDesktopServices, "openUrl", lambda url: opened.append(url.toLocalFile()))
     with qtbot.waitSignal(planned.plan_worker.idle, timeout=READY_MS):
-        qtbot.keyClick(planned, Qt.Key.Key_P, Qt.KeyboardModifier.ControlModifier)
+        keys = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
+        qtbot.keyClick(planned, Qt.Key.Key_P, keys)
     assert planned.document.plan is not None
     assert (target / "sheet.txt").read_text(encoding="utf-8") == str(planned.document.plan.files.plan)
     assert opened == [str(target)]
