@@ -58,7 +58,8 @@ class HandPlacing(QObject):
         self.step_mm = STEP_MM
         self.is_open = False
         self._waiting: Way | None = None
-        self._is_asked = False
+        self._is_asked = self._is_wished = False
+        self._lock_next = False
         self._drag: dict[str, Any] | None = None
         self._held = 0
         self._is_editing = False
@@ -140,6 +141,9 @@ class HandPlacing(QObject):
     def lock(self) -> None:
         """Lock the chosen core where it is, or set it free; one undoable edit."""
         place, job, packing = self.chosen(), self._document.job, self._document.packing
+        if self._is_wished:
+            self._lock_next = True  # after the move that is being measured
+            return
         if place is None or job is None or packing is None:
             self._say_why()
             return
@@ -170,7 +174,7 @@ class HandPlacing(QObject):
         plan, place, packing = self._document.plan, self.chosen(), self._document.packing
         if plan is None or place is None or packing is None:
             return
-        self._is_asked = True
+        self._is_asked, self._is_wished = True, bool(wish)
         mates = [other for other in packing if other["box"] == place["box"]]
         self._worker.ask(
             plan.files,
@@ -186,7 +190,7 @@ class HandPlacing(QObject):
         )
 
     def _take(self, wish: dict[str, Any], answer: dict[str, Any]) -> None:
-        self._is_asked = False
+        self._is_asked = self._is_wished = False
         place = self.chosen()
         if place is None or (wish["core"], wish["copy"]) != copy_of(place):
             self._waiting = self._drag = None
@@ -210,6 +214,9 @@ class HandPlacing(QObject):
         if self._waiting is not None:
             steps, self._waiting = self._waiting, None
             self._ask({"by_mm": list(steps)})
+        elif self._lock_next:
+            self._lock_next = False
+            self.lock()
 
     def _take_drag(self, wish: dict[str, Any], answer: dict[str, Any], reading: GapReading) -> None:
         matrix: NDArray[np.float64] = np.array(answer["placement"]["matrix"], dtype=np.float64)
@@ -244,6 +251,7 @@ class HandPlacing(QObject):
         self.edited.emit()
 
     def _fail(self, error: CorestowError | None) -> None:
-        self._is_asked, self._waiting, self._drag = False, None, None
+        self._is_asked = self._is_wished = self._lock_next = False
+        self._waiting = self._drag = None
         if error is not None:
             self.refused.emit(error)

@@ -24,6 +24,8 @@ class Outlines:
     def loops(self) -> dict[str, list[NDArray[np.float64]]]:
         """Return the closed outlines of each core, each as points (n, 2) in mm."""
         found: dict[str, list[NDArray[np.float64]]] = {}
+        if not self.cores:
+            return found
         ends = np.append(self.starts[1:], len(self.points_mm))
         for owner, start, end in zip(self.cores, self.starts, ends, strict=True):
             if end - start > 2:

@@ -16,6 +16,7 @@ from app.qt.views.nest_strip import NestStrip
 from corelib.errors import CorestowError
 from corelib.job import edits
 from corelib.job.models import Job
+from corelib.job.packing_edits import copy_of
 from corelib.job.profiles import OperatingPoint
 
 NUMBER_ROLE = int(Qt.ItemDataRole.UserRole) + 7
@@ -32,7 +33,14 @@ class BoxPage(Page):
         )
         self.placements = EditTree(
             self.tr("Placements"),
-            [self.tr("Core"), self.tr("Copy"), self.tr("Casting"), self.tr("Lies"), self.tr("Placed by")],
+            [
+                self.tr("Core"),
+                self.tr("Copy"),
+                self.tr("Casting"),
+                self.tr("Lies"),
+                self.tr("Placed by"),
+                self.tr("Lock"),
+            ],
             figures=(1, 2),
         )
         self.nest_strip = NestStrip()
@@ -47,6 +55,7 @@ class BoxPage(Page):
         )
         self.placements.currentItemChanged.connect(self._choose)
         document.job_changed.connect(self.show_job)
+        document.job_changed.connect(self.show_box)
         document.plan_changed.connect(self.show_box)
         document.box_changed.connect(self.show_box)
         document.copy_chosen.connect(self._show_chosen)
@@ -102,13 +111,20 @@ class BoxPage(Page):
             item.setToolTip(1, self.tr("The profile has {0}; Delete takes it.").format(stated(default, "mm")))
 
     def show_box(self) -> None:
-        """Show the placements of the box shown."""
+        """Show the placements of the box shown, as planned or as moved by hand."""
+        before = self.placements.blockSignals(True)  # rows made anew choose nothing
+        self._fill_placements()
+        self.placements.blockSignals(before)
+        self._show_chosen(self.document.copy)
+
+    def _fill_placements(self) -> None:
+        scroll = self.placements.verticalScrollBar().value()
         self.placements.clear()
         plan, box = self.document.plan, self.document.box
         if plan is None or box is None:
             self.heading.setText(self.tr("Placements"))
             return
-        places = plan.document["boxes"][self.document.box_index]["placements"]
+        places = self._places(plan.document["boxes"][self.document.box_index]["placements"])
         for number, (place, more) in enumerate(zip(box.placements, places, strict=True)):
             set_index = more.get("set_index")
             texts = [
@@ -117,6 +133,7 @@ class BoxPage(Page):
                 "" if set_index is None else count(set_index + 1),
                 self._lies(more.get("orientation")),
                 self.tr("hand") if more.get("placed_by") == "hand" else self.tr("search"),
+                self.tr("locked") if more.get("locked") else "",
             ]
             item = self.placements.row(None, texts)
             item.setData(0, NUMBER_ROLE, number)
@@ -125,6 +142,13 @@ class BoxPage(Page):
                 self.document.box_index + 1, len(box.placements), quantity(box.height_mm, "mm")
             )
         )
+        self.placements.verticalScrollBar().setValue(scroll)
+
+    def _places(self, planned: list[dict[str, Any]]) -> list[dict[str, Any]]:
+        """Return the box's placements as the job has them now, in the plan's order."""
+        packing = {copy_of(place): place for place in self.document.packing or ()}
+        now = [packing.get(copy_of(place), place) for place in planned]
+        return now if all(place.get("box") == self.document.box_index for place in now) else planned
 
     def _lies(self, orientation: dict[str, Any] | None) -> str:
         """Return how a core lies: what points down, and the turn after that."""

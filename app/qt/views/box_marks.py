@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -43,7 +43,7 @@ class CutFaces:
     """The layer's own outlines at its height: closed loops (n, 2) in mm, each with its colour's core."""
 
     z_mm: float
-    loops: dict[str, Sequence[Vector]]
+    loops: Mapping[str, Sequence[Vector]]
 
 
 @dataclass(frozen=True, eq=False)

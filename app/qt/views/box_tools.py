@@ -5,10 +5,10 @@ from __future__ import annotations
 from PySide6.QtCore import Qt, Signal
 from PySide6.QtWidgets import (
     QButtonGroup,
-    QHBoxLayout,
     QLabel,
     QMenu,
     QSizePolicy,
+    QToolBar,
     QToolButton,
     QVBoxLayout,
     QWidget,
@@ -81,23 +81,22 @@ class BoxTools(QWidget):
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 2, 0, 2)
         column.setSpacing(2)
-        row = QHBoxLayout()
-        row.setSpacing(3)
+        bar = QToolBar()  # what finds no room in a narrow window goes behind its arrow
+        bar.setAccessibleName(self.tr("Tools of the box view"))
         for button in self.buttons.values():
-            row.addWidget(button)
-        row.addSpacing(8)
-        for widget in (self.step_edit, self.turn_button, self.lock_button):
-            row.addWidget(widget)
-        row.addStretch(1)
-        column.addLayout(row)
+            bar.addWidget(button)
+        bar.addSeparator()
+        moving = (self.step_edit, self.turn_button, self.lock_button)
+        self._moving = [bar.addWidget(widget) for widget in moving]
+        column.addWidget(bar)
         column.addWidget(self.text)
 
     def show_tool(self, tool: str) -> None:
         """Show which tool is taken up."""
         self._tool = tool
         self.buttons[tool].setChecked(True)
-        for widget in (self.step_edit, self.turn_button, self.lock_button):
-            widget.setVisible(tool == "move")
+        for action in self._moving:
+            action.setVisible(tool == "move")
         hints = {
             "move": self.tr("Choose a core: its gap is shown, and it can be moved."),
             "measure": self.tr("Click a place on a core, then a second one."),

@@ -174,7 +174,7 @@ class BoxView(QWidget):
         """Show sand up to a level (None: no sand), and only some of the core copies (None: all)."""
         if self._scene is not None:
             self._scene.show_only(shown)
-            self._scene.set_sand(level_mm, accent(self.palette()))
+            self._scene.set_sand(level_mm, faint_ink(self.palette()))
             self._redraw()
 
     def set_cut(self, is_cut: bool) -> None:

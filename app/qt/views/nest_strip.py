@@ -56,13 +56,17 @@ class NestStrip(QWidget):
         column.addLayout(row)
         grid = QGridLayout()
         grid.setHorizontalSpacing(8)
-        fields = ((self.tr("At most"), self.seconds_edit), (self.tr("Seed"), self.seed_edit))
-        for place, (text, edit) in enumerate((*fields, (self.tr("Effort"), self.effort_edit))):
+        fields = (
+            (self.tr("At most"), self.seconds_edit, 0, 0),
+            (self.tr("Seed"), self.seed_edit, 0, 2),
+            (self.tr("Effort"), self.effort_edit, 1, 0),
+        )
+        for text, edit, down, across in fields:
             label = QLabel(text)
             label.setBuddy(edit)
-            grid.addWidget(label, 0, 2 * place)
-            grid.addWidget(edit, 0, 2 * place + 1)
-        grid.setColumnStretch(6, 1)
+            grid.addWidget(label, down, across)
+            grid.addWidget(edit, down, across + 1, 1, 1 if down == 0 else 3)
+        grid.setColumnStretch(4, 1)
         column.addLayout(grid)
         column.addWidget(self.figures)
 

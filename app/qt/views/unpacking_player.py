@@ -4,7 +4,16 @@ from __future__ import annotations
 
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QPlainTextEdit, QSlider, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtWidgets import (
+    QHBoxLayout,
+    QLabel,
+    QPlainTextEdit,
+    QSlider,
+    QStyle,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.qt.figures import number
 from app.qt.unpacking import Moment, Unpacking
@@ -30,9 +39,12 @@ class UnpackingPlayer(QWidget):
         self._timer = QTimer(self)
         self._timer.setInterval(TICK_MS)
         self._timer.timeout.connect(self._tick)
-        self.back_button = self._button("⏮", self.tr("Step back"), lambda: self.step(-1))
-        self.play_button = self._button("⏵", self.tr("Play"), self.play_or_pause)
-        self.on_button = self._button("⏭", self.tr("Step on"), lambda: self.step(1))
+        icons = QStyle.StandardPixmap
+        self.back_button = self._button(
+            icons.SP_MediaSkipBackward, self.tr("Step back"), lambda: self.step(-1)
+        )
+        self.play_button = self._button(icons.SP_MediaPlay, self.tr("Play"), self.play_or_pause)
+        self.on_button = self._button(icons.SP_MediaSkipForward, self.tr("Step on"), lambda: self.step(1))
         self.slider = QSlider(Qt.Orientation.Horizontal)
         self.slider.setAccessibleName(self.tr("Moment of the unpacking"))
         self.slider.valueChanged.connect(self._go_to)
@@ -43,9 +55,9 @@ class UnpackingPlayer(QWidget):
         self._arrange()
         self.show_unpacking(NOTHING, (), "")
 
-    def _button(self, sign: str, name: str, do: object) -> QToolButton:
+    def _button(self, icon: QStyle.StandardPixmap, name: str, do: object) -> QToolButton:
         button = QToolButton()
-        button.setText(sign)
+        button.setIcon(self.style().standardIcon(icon))
         button.setToolTip(name)
         button.setAccessibleName(name)
         button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
@@ -145,7 +157,8 @@ class UnpackingPlayer(QWidget):
 
     def _tell(self) -> None:
         playing = self._timer.isActive()
-        self.play_button.setText("⏸" if playing else "⏵")
+        icon = QStyle.StandardPixmap.SP_MediaPause if playing else QStyle.StandardPixmap.SP_MediaPlay
+        self.play_button.setIcon(self.style().standardIcon(icon))
         self.play_button.setToolTip(self.tr("Pause") if playing else self.tr("Play"))
         self.play_button.setAccessibleName(self.play_button.toolTip())
         text = self.words()

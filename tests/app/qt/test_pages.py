@@ -157,7 +157,7 @@ def test_a_click_in_the_box_and_a_row_choose_the_same_copy(planned: MainWindow, 
         (x, y, number)
         for x in range(20, view.width(), 40)
         for y in range(20, view.height(), 40)
-        if (number := view.scene.pick(x, view.height() - 1 - y)) >= 0
+        if (number := view.scene.pick(x, view.height() - 1 - y).number) >= 0
     ]
     assert len({number for _, _, number in hits}) >= 3
     x, y, number = hits[0]
