@@ -8,6 +8,7 @@ from corelib.findings import Finding
 from corelib.nesting.extraction import Extraction
 from corelib.nesting.keeping import Changes
 from corelib.nesting.quality import BoxQuality
+from corelib.nesting.wishes import WishMet
 from corelib.wording import finding_wording, label
 
 SHEET = "nesting"
@@ -66,6 +67,17 @@ def finding_lines(findings: Sequence[Finding], names: Mapping[str, str], languag
         text = finding_wording(finding, name, language)
         lines.append(f"  {finding.severity.upper():6} {text.message} {text.next}".rstrip())
     return lines
+
+
+def wish_lines(wishes: Sequence[WishMet], language: str = "en") -> list[str]:
+    """Return a line for each box and wish: how well it is met."""
+    return [
+        label(
+            SHEET, one.wish, language,
+            box=one.box + 1, met_pct=f"{one.met_pct:.0f}", figure=f"{one.figure or 0.0:.0f}",
+        )
+        for one in wishes
+    ]  # fmt: skip
 
 
 def change_lines(changes: Changes, names: Mapping[str, str], language: str = "en") -> list[str]:

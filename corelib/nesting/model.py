@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from corelib.geometry.pose import Orientation
-from corelib.job.nesting_rules import BoxOpens, Grip
+from corelib.job.nesting_rules import BoxOpens, Grip, Wishes
 from corelib.mesh.core import CoreMesh
 
 
@@ -90,5 +90,9 @@ class NestRules:
     """A core keeps its bed while sand reaches this share of its height."""
     freed_share: float = 0.25
     """A core can be drawn when sand is down to this share of its height."""
+    wishes: Wishes | None = None
+    """What the packing should be like where it costs no height."""
+    pixel_mm: tuple[float, float] | None = None
+    """Bring copies to whole multiples of this in x and y; None: leave them where the search puts them."""
     is_ordered: bool = True
     """Every core must be drawable, in some order; False only for comparison with tables that ask for none."""

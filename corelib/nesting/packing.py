@@ -11,7 +11,9 @@ from corelib.errors import InputError
 from corelib.findings import has_stop
 from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.gate import check_packing
+from corelib.nesting.improving import with_wishes
 from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.pixels import on_pixels
 from corelib.nesting.tiers import pack_in_tiers
 from corelib.nesting.zones import refuse_bad_zones, zone_items, zone_placements
 from corelib.progress import SILENT, Progress
@@ -71,7 +73,7 @@ def nest_build(
     count = sum(len(item.copies) for item in items) - len(fixed)
     shapes = sum(len(item.orientations) for item in items)
     if not 0 < count <= MOST_COPIES or shapes > MOST_SHAPES:
-        return Nesting(first, 0)
+        return Nesting(_finished(items, box, rules, first, progress), 0)
     # imported here, so that a plan whose packing is given never loads the engine's kernels
     from corelib.nesting.engine import Task
     from corelib.nesting.portfolio import search_packing
@@ -81,8 +83,21 @@ def nest_build(
     stands = (*fixed, *zone_placements(zones, boxes))
     task = Task((*items, *zones), box, rules, search, stands)
     ends_s = None if seconds is None else time.monotonic() + seconds
-    packing, effort = search_packing(task, first, progress.span(0.05, 1.0), executor, ends_s)
-    return Nesting(packing, effort)
+    packing, effort = search_packing(task, first, progress.span(0.05, 0.9), executor, ends_s)
+    return Nesting(_finished(items, box, rules, packing, progress.span(0.9, 1.0)), effort)
+
+
+def _finished(
+    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing, progress: Progress
+) -> Packing:
+    """Return the packing with wishes met better and copies on whole pixels, where that is asked for."""
+    if rules.wishes is not None and rules.wishes.any_stated:
+        packing = with_wishes(items, box, rules, packing, progress.span(0.0, 0.8))
+    if rules.pixel_mm is not None:
+        snapped = on_pixels(items, box, rules, packing, progress.span(0.8, 1.0))
+        if not has_stop(check_packing(items, box, rules, snapped)):
+            packing = snapped
+    return packing
 
 
 def _refuse_bad_fixed(

@@ -36,11 +36,13 @@ from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.filler import filled_footprints
 from corelib.nesting.gate import check_packing
+from corelib.nesting.pixels import pixel_findings
 from corelib.nesting.quality import packing_quality
 from corelib.nesting.sets import set_findings
+from corelib.nesting.wishes import wishes_met
 from corelib.plan.model import Plan
 from corelib.plan.nest_input import gap_mm
-from corelib.plan.packing import packed, plan_rules
+from corelib.plan.packing import job_rules, packed
 from corelib.plan.packing_findings import filler_findings, late_findings
 from corelib.progress import SILENT, Progress
 
@@ -61,7 +63,7 @@ def build_plan(
     cores = job_cores(job, folder, point, parsers, progress.span(0.0, 0.4))
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
-    rules = plan_rules(point)
+    rules = job_rules(job, point)
     gate = check_packing(items, box, rules, packing)
     orders = extraction_orders(items, box, rules, packing)
     progress(0.75, "layers")
@@ -83,6 +85,7 @@ def build_plan(
         *_step_findings(placed, point),
         *gate,
         *set_findings(items, packing),
+        *pixel_findings(items, packing, rules.pixel_mm),
         *filler_findings(box.inner_mm, boxes, point),
         *(finding for order in orders for finding in order.findings),
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
@@ -109,6 +112,7 @@ def build_plan(
         spread=spread,
         schedule=way,
         quality=packing_quality(items, box, rules, packing),
+        wishes=wishes_met(items, job.wishes, packing),
         unpacking=orders,
         findings=lifted_findings(findings, job.lifted_stops, note_idle=True),
     )

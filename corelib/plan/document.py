@@ -119,6 +119,11 @@ def _box(plan: Plan, number: int) -> dict[str, Any]:
         "layer_thickness_mm": layers.thickness_mm,
         "placements": [_placement(place) for place in places],
         "quality": next(_quality(one) for one in plan.quality if one.box == number),
+        "wishes": [
+            {"wish": one.wish, "met_pct": one.met_pct, "figure": one.figure}
+            for one in plan.wishes
+            if one.box == number
+        ],
         "unpacking": next(unpacking_document(one) for one in plan.unpacking if one.box == number),
         "layers": _layers(layers, estimate),
         "printed_volume_mm3": layers.printed_volume_mm3,

@@ -18,6 +18,7 @@ from corelib.mesh.core import LoadedCore
 from corelib.nesting.extraction import Extraction
 from corelib.nesting.model import NestBox
 from corelib.nesting.quality import BoxQuality
+from corelib.nesting.wishes import WishMet
 
 
 @dataclass(frozen=True, eq=False)
@@ -46,6 +47,8 @@ class Plan:
     schedule: Schedule | None
     """The boxes' way through the shop; None where the shop isn't stated."""
     quality: tuple[BoxQuality, ...]
+    wishes: tuple[WishMet, ...]
+    """How well each box meets each wish that the job states."""
     unpacking: tuple[Extraction, ...]
     findings: tuple[Finding, ...]
 

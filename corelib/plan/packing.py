@@ -101,7 +101,7 @@ def _packed_in(
     pack: Callable[..., Packing],
 ) -> Packed:
     """Return the job's packing in a box."""
-    rules = plan_rules(point)
+    rules = job_rules(job, point)
     each = riding_along(job)
     given = job.packing
     boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
@@ -132,6 +132,16 @@ def _packed_in(
 def plan_rules(point: OperatingPoint) -> NestRules:
     """Return the rules for the whole packing at an operating point."""
     return nest_rules(float(required(point, "process.layer_thickness_mm")))
+
+
+def job_rules(job: Job, point: OperatingPoint) -> NestRules:
+    """Return the rules with what the job wishes of the packing."""
+    pixel_mm: tuple[float, float] | None = None
+    if job.box.snap_to_pixels:
+        along = float(required(point, "machine.pitch_travel_mm"))
+        across = float(required(point, "machine.pitch_across_mm"))
+        pixel_mm = (along, across) if required(point, "machine.travel_axis") == "x" else (across, along)
+    return replace(plan_rules(point), wishes=job.wishes, pixel_mm=pixel_mm)
 
 
 def riding_along(job: Job, boxes: int = 1) -> dict[str, int]:

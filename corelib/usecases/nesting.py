@@ -20,6 +20,7 @@ from corelib.export.nesting_text import (
     most_sets_text,
     order_lines,
     search_line,
+    wish_lines,
 )
 from corelib.findings import Finding, has_stop, in_order
 from corelib.job.files import changed, read_job, write_job
@@ -34,12 +35,14 @@ from corelib.nesting.gate import check_packing
 from corelib.nesting.keeping import Changes, can_stay, changes_between, rekeyed
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.packing import nest_build
+from corelib.nesting.pixels import pixel_findings
 from corelib.nesting.quality import BoxQuality, packing_quality
 from corelib.nesting.sets import set_findings
+from corelib.nesting.wishes import wishes_met
 from corelib.plan.build import job_cores
 from corelib.plan.full_boxes import BoxFiller
 from corelib.plan.nest_input import nest_box, nest_items
-from corelib.plan.packing import packed, plan_rules, riding_along
+from corelib.plan.packing import job_rules, packed, plan_rules, riding_along
 from corelib.progress import SILENT, Progress
 
 UNBOUNDED_EFFORT = 10**12
@@ -191,18 +194,20 @@ class _Work:
         finally:
             if executor is not None:
                 end_workers(executor)
-        rules = plan_rules(self.point)
+        rules = job_rules(job, self.point)
         orders: tuple[Extraction, ...] = ()
         findings: tuple[Finding, ...] = ()
         if not search.was_cancelled:
             orders = extraction_orders(items, box, rules, packing)
             gate = [*check_packing(items, box, rules, packing), *set_findings(items, packing)]
+            gate += pixel_findings(items, packing, rules.pixel_mm)
             findings = in_order([*gate, *(finding for order in orders for finding in order.findings)])
         boxes = packing_quality(items, box, rules, packing)
         reached = Search(seed=job.search.seed, effort=search.effort)
         names = {core.item.id: core.item.name for core in self.cores}
         lines = (
             *box_lines(boxes, language),
+            *wish_lines(wishes_met(items, job.wishes, packing), language),
             *order_lines(orders, language),
             *finding_lines(findings, names, language),
             search_line(reached.seed, reached.effort, search.was_cancelled, language),

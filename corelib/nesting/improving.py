@@ -1,0 +1,206 @@
+"""Wishes met better at no cost: after the search for height, and never at the price of a box or of height.
+
+Copies of a core are alike, so which set each belongs to is free: an assignment. Cores of different types
+change places where both fit with their gaps. What comes out passes gate and order like the packing before.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from corelib.geometry.pose import Array
+from corelib.job.models import Packing, Placement
+from corelib.nesting.clearance import TOLERANCE_MM, Body, Clearance, placed_bodies
+from corelib.nesting.extraction import extraction_orders
+from corelib.nesting.gate import check_packing
+from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
+from corelib.nesting.settling import shifted
+from corelib.nesting.tiers import in_placement_order, matrix_rows, whole_layers_mm
+from corelib.nesting.wishes import BoxWishes, centre_mm, owner, set_distances_mm
+from corelib.nesting.zones import zone_items, zone_placements
+from corelib.progress import SILENT, Progress
+
+PASSES = 20  # of the assignment: it only gets better, and ends where nothing changes
+MOST_TRIALS = 3_000  # swaps of two cores for which distances are measured
+LEAST_GAIN = 1e-4
+
+
+def with_wishes(
+    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing, progress: Progress = SILENT
+) -> Packing:
+    """Return a packing as low in as few boxes that meets the wishes at least as well; locked cores stay."""
+    wishes = rules.wishes
+    if wishes is None or not wishes.any_stated:
+        return packing
+    known = {item.core_id: item for item in items}
+    worth = BoxWishes(wishes, items)
+    bodies = placed_bodies(known, packing.placements)
+    numbers = sorted({body.placement.box for body in bodies})
+    clearance = Clearance()
+    states: list[list[Body]] = [bodies]
+    if wishes.heavy_low > 0 or wishes.even_area > 0:
+        for n, number in enumerate(numbers):
+            span = progress.span(0.8 * n / len(numbers), 0.8 * (n + 1) / len(numbers))
+            states += _swaps(states[-1], number, worth, box, rules, clearance, span)
+    bodies = _last_good(states, items, box, rules, clearance, progress)
+    if wishes.sets_together > 0:
+        for number in numbers:
+            bodies = _assigned(bodies, number)
+    return Packing(placements=in_placement_order([_placement(body) for body in bodies]))
+
+
+def _placement(body: Body) -> Placement:
+    return body.placement.model_copy(update={"matrix": matrix_rows(body.matrix)})
+
+
+def _last_good(
+    states: Sequence[list[Body]],
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    clearance: Clearance,
+    progress: Progress,
+) -> list[Body]:
+    """Return the last state that gate and order let pass, found by halving; the first is known to be good."""
+    good, bad = 0, len(states)
+    tried = len(states) - 1
+    while bad - good > 1:
+        progress(0.9, "improve")
+        packing = Packing(placements=tuple(_placement(body) for body in states[tried]))
+        findings = list(check_packing(items, box, rules, packing, clearance))
+        findings += [f for order in extraction_orders(items, box, rules, packing) for f in order.findings]
+        if any(finding.severity != "note" for finding in findings):
+            bad = tried
+        else:
+            good = tried
+        tried = (good + bad) // 2
+    return states[good]
+
+
+def _swaps(
+    bodies: list[Body],
+    number: int,
+    worth: BoxWishes,
+    box: NestBox,
+    rules: NestRules,
+    clearance: Clearance,
+    progress: Progress,
+) -> list[list[Body]]:
+    """Return the states after each swap of two cores of one box that makes the wishes better met."""
+    zones = zone_items(box)
+    stands = [
+        replace(body, placement=body.placement.model_copy(update={"box": number}))
+        for body in placed_bodies({zone.core_id: zone for zone in zones}, zone_placements(zones, 1))
+    ]
+    state = list(bodies)
+    here = [i for i, body in enumerate(state) if body.placement.box == number]
+    free = [i for i in here if not state[i].placement.locked]
+    top_mm = max(float(state[i].high_mm[2]) for i in here)
+    now = worth.worth([state[i] for i in here])
+    states: list[list[Body]] = []
+    trials, changed = 0, True
+    while changed:
+        changed = False
+        for a, i in enumerate(free):
+            progress(trials / MOST_TRIALS, "improve")
+            for j in free[a + 1 :]:
+                if state[i].item is state[j].item or trials >= MOST_TRIALS:
+                    continue
+                pair = _swapped(state[i], state[j], rules, box, top_mm)
+                if pair is None:
+                    continue
+                first, second = pair
+                kept = [state[k] for k in here if k not in (i, j)]
+                then = worth.worth([*kept, first, second])
+                if then <= now + LEAST_GAIN:
+                    continue
+                trials += 1
+                others = [*kept, *stands]
+                if keeps_off(first, [*others, second], clearance) and keeps_off(second, others, clearance):
+                    state[i], state[j], now, changed = first, second, then, True
+                    states.append(list(state))
+    return states
+
+
+def _swapped(
+    first: Body, second: Body, rules: NestRules, box: NestBox, top_mm: float
+) -> tuple[Body, Body] | None:
+    """Return both bodies with their places exchanged, on whole layers; None if one would leave the box."""
+    pair = []
+    for body, to in ((first, second), (second, first)):
+        by_mm = centre_mm(to) - centre_mm(body)
+        low_mm = max(float(to.low_mm[2]), box.low_mm[2])
+        by_mm[2] = whole_layers_mm(low_mm, rules.layer_thickness_mm) - body.low_mm[2]
+        moved = shifted(body, by_mm)
+        beyond = np.concatenate([np.subtract(box.low_mm, moved.low_mm), moved.high_mm - box.high_mm])
+        if beyond.max() > TOLERANCE_MM or moved.high_mm[2] > top_mm + TOLERANCE_MM:
+            return None
+        pair.append(moved)
+    return pair[0], pair[1]
+
+
+def keeps_off(body: Body, others: Sequence[Body], clearance: Clearance) -> bool:
+    """Return True if a body keeps its gap to all the others."""
+    for other in others:
+        need_mm = max(body.item.gap_mm, other.item.gap_mm)
+        apart = np.maximum(body.low_mm - other.high_mm, other.low_mm - body.high_mm).clip(min=0.0)
+        if float(np.sqrt((apart**2).sum())) >= max(need_mm, TOLERANCE_MM):
+            continue
+        distance_mm = clearance.distance_mm(body, other, need_mm + 1.0)
+        if distance_mm < need_mm - TOLERANCE_MM or distance_mm == 0.0:
+            return False
+    return True
+
+
+def _assigned(bodies: list[Body], number: int) -> list[Body]:
+    """Return the bodies with the copies of each core shared out so that sets lie together."""
+    from scipy.optimize import linear_sum_assignment
+
+    state = list(bodies)
+    free: dict[str, list[int]] = {}
+    for i, body in enumerate(state):
+        if body.placement.box == number and not body.placement.locked:
+            free.setdefault(body.item.core_id, []).append(i)
+    here = [i for i, body in enumerate(state) if body.placement.box == number]
+    best_mm = set_distances_mm([state[i] for i in here])[0]
+    for _ in range(PASSES):
+        tried = list(state)
+        for indices in free.values():
+            keys = [_key(tried[i].placement) for i in indices]
+            centres = _centres([tried[i] for i in here])
+            cost = np.zeros((len(indices), len(keys)))
+            for column, place in enumerate(tried[i].placement for i in indices):
+                own = owner(place)
+                if own is not None:
+                    points = np.array([centre_mm(tried[i]) for i in indices])
+                    cost[:, column] = ((points - centres[own]) ** 2).sum(axis=1)
+            rows, columns = linear_sum_assignment(cost)
+            for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
+                i = indices[row]
+                tried[i] = replace(tried[i], placement=_named(tried[i].placement, keys[column]))
+        mean_mm = set_distances_mm([tried[i] for i in here])[0]
+        if mean_mm >= best_mm - 1e-9:
+            break
+        state, best_mm = tried, mean_mm
+    return state
+
+
+def _centres(bodies: Sequence[Body]) -> dict[tuple[str, int], Array]:
+    points: dict[tuple[str, int], list[Array]] = {}
+    for body in bodies:
+        key = owner(body.placement)
+        if key is not None:
+            points.setdefault(key, []).append(centre_mm(body))
+    return {key: np.mean(own, axis=0) for key, own in points.items()}
+
+
+def _key(place: Placement) -> CopyKey:
+    return CopyKey(place.copy_number, place.set_id, place.set_index)
+
+
+def _named(place: Placement, key: CopyKey) -> Placement:
+    named = {"copy_number": key.copy_number, "set_id": key.set_id, "set_index": key.set_index}
+    return place.model_copy(update=named)
