@@ -47,6 +47,7 @@ from app.qt.recovery import Recovery
 from app.qt.sheets_bench import SheetsBench
 from app.qt.shown_plan import ShownPlan
 from app.qt.step_words import step_word
+from app.qt.stops_bench import StopsBench
 from app.qt.views.key_figures import KeyFigures
 from app.qt.views.notice_strip import NoticeStrip
 from app.qt.views.summary_view import SummaryView
@@ -87,6 +88,7 @@ class MainWindow(QMainWindow):
         self.setAcceptDrops(True)
         self._make_views()
         self.bench = BoxBench(self.document, self.desk, self.box_page, self.plan_worker, runner, self)
+        self.stops = StopsBench(self.document, self.desk.findings_view, self)
         self._make_actions()
         self._make_bars()
         self._arrange()
@@ -152,7 +154,9 @@ class MainWindow(QMainWindow):
         job_menu.addActions([self.sheets.preview_action, self.sheets.write_action])
         job_menu.addSeparator()
         job_menu.addAction(self.quit_action)
-        self.menuBar().addMenu(self.tr("&Edit")).addActions([self.undo_action, self.redo_action])
+        edit_menu = self.menuBar().addMenu(self.tr("&Edit"))
+        edit_menu.addActions([self.undo_action, self.redo_action])
+        edit_menu.addActions([self.stops.lift_action, self.stops.restore_action])
         self.menuBar().addMenu(self.tr("&Box")).addActions(self.bench.actions)
         self._make_view_menu(self.menuBar().addMenu(self.tr("&View")))
         about = self._action(self.tr("&About and licences"), "", lambda: AboutDialog(self).open())
@@ -229,6 +233,7 @@ class MainWindow(QMainWindow):
             page.refused.connect(self.say_error)
         self.bench.plan_asked.connect(self.plan)
         self.bench.refused.connect(self.say_error)
+        self.stops.refused.connect(self.say_error)
         self.bench.told.connect(self.notice.say)
         plan_worker.started.connect(self._show_busy)
         plan_worker.progressed.connect(self._show_progress)

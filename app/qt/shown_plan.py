@@ -52,7 +52,7 @@ class ShownFinding:
     """A finding as the plan words it; `layers` count from 0, as in plan.json.
 
     `places_mm` are points in the core's own frame where it is about a core, else in the box's;
-    `copy_number` is the core copy that it is about, None for all.
+    `copy_number` is the core copy that it is about, None for all; `is_lifted` says that it was a stop.
     """
 
     severity: str
@@ -64,6 +64,7 @@ class ShownFinding:
     layers: tuple[int, int] | None
     places_mm: tuple[tuple[float, float, float], ...] = ()
     copy_number: int | None = None
+    is_lifted: bool = False
 
 
 @dataclass(frozen=True, eq=False)
@@ -157,4 +158,5 @@ def shown_finding(finding: dict[str, Any]) -> ShownFinding:
         layers=(int(layers[0]), int(layers[1])) if layers else None,
         places_mm=tuple((float(x), float(y), float(z)) for x, y, z in finding.get("places_mm") or ()),
         copy_number=int(copy) if isinstance(copy, int) else None,
+        is_lifted=bool(finding.get("lifted")),
     )

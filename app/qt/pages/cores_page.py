@@ -7,7 +7,7 @@ from functools import partial
 from typing import Any
 
 from PySide6.QtCore import Qt
-from PySide6.QtWidgets import QWidget
+from PySide6.QtWidgets import QComboBox, QWidget
 
 from app.qt.document import Document
 from app.qt.figures import NONE, count, money, quantity
@@ -44,6 +44,12 @@ class CoresPage(Page):
             figures=(1, 2, 3, 5, 6),
         )
         self.add(self.tr("Casting sets"), self.sets, 1)
+        self.alloy = QComboBox()
+        self.alloy.setAccessibleName(self.tr("Alloy poured"))
+        for label, value in self._alloys():
+            self.alloy.addItem(label, value)
+        self.alloy.activated.connect(self._pour)
+        self.add(self.tr("Alloy poured"), self.alloy, 0)
         self.add(self.tr("Cores"), self.cores, 3)
         self._edits: dict[str, tuple[str, Edit]] = {}
         for tree in (self.sets, self.cores):
@@ -61,6 +67,7 @@ class CoresPage(Page):
         job = self.document.job
         if job is None:
             return
+        self.alloy.setCurrentIndex(self.alloy.findData(job.casting.alloy))
         for casting_set in job.casting_sets:
             self._show_set(job, casting_set)
         copies = job.copies()
@@ -122,6 +129,22 @@ class CoresPage(Page):
                     size, quantity(figures["core_volume_mm3"], "mm³"), count(figures["triangles"])
                 ),
             )
+
+    def _alloys(self) -> tuple[tuple[str, str | None], ...]:
+        return (
+            (self.tr("not stated"), None),
+            (self.tr("aluminium alloy"), "aluminium"),
+            (self.tr("magnesium alloy"), "magnesium"),
+            (self.tr("copper alloy"), "copper"),
+            (self.tr("zinc alloy"), "zinc"),
+            (self.tr("cast iron"), "iron"),
+            (self.tr("cast steel"), "steel"),
+            (self.tr("another alloy"), "other"),
+        )
+
+    def _pour(self) -> None:
+        alloy = self.alloy.currentData()
+        self.change(self.tr("Alloy poured"), lambda job: edits.with_alloy(job, alloy))
 
     def _rules(self, present: str) -> tuple[tuple[str, Any], ...]:
         rules = [
