@@ -194,12 +194,16 @@ class Runner:
         on_found: OnFound,
         cancelled: threading.Event,
         seconds: float | None = None,
+        begin_with: int | None = None,
     ) -> Answer:
         """Search a packing of a job as in `document`; what is found on the way goes to `on_found`.
 
+        `begin_with` is how many boxes the job is thought to need.
+
         Returns the answer of `corelib.usecases.nesting_run.run_nest`; raises a CorestowError.
         """
-        request: Request = {"work": "nest", "job": str(job), "document": document, "seconds": seconds}
+        request: Request = {"work": "nest", "job": str(job), "document": document}
+        request |= {"seconds": seconds, "begin_with": begin_with}
 
         def on_event(event: dict[str, Any]) -> None:
             on_progress(float(event["share"]), str(event["step"]))

@@ -60,13 +60,16 @@ class BoxNesting(QObject):
         if job is None or path is None or self._worker.is_busy:
             return
         self._begun, self._best = job, None
-        self._worker.nest(path, job_document(job), self._strip.seconds)
+        plan = self._document.plan
+        boxes = len(plan.boxes) if plan is not None else None
+        self._worker.nest(path, job_document(job), self._strip.seconds, boxes)
 
     def _show_found(self, found: dict[str, Any]) -> None:
         """Show the best packing so far in the view and in numbers."""
         if self._begun is None:
             return
-        self._best = found
+        if found["is_whole"]:
+            self._best = found
         self._strip.show_boxes(found["boxes"])
         plan = self._document.plan
         if plan is None:
@@ -103,6 +106,9 @@ class BoxNesting(QObject):
         if begun is None:
             return
         if best is None:
+            self.told.emit(
+                self.tr("The search was stopped before it had a whole packing; the last one stays.")
+            )
             self._desk.show_box()
             return
         self._accept(begun, best["found"]["placements"], None)

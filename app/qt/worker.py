@@ -66,12 +66,14 @@ class PlanWorker(QObject):
             lambda cancelled: self._runner.sheets(files, job, folder, self._report, cancelled, language),
         )
 
-    def nest(self, job: Path, document: dict[str, Any], seconds: float | None) -> None:
+    def nest(
+        self, job: Path, document: dict[str, Any], seconds: float | None, begin_with: int | None = None
+    ) -> None:
         """Search a packing of a job as in `document`; `found` follows for each better one, then `nested`."""
         self._begin(
             self.nested,
             lambda cancelled: self._runner.nest(
-                job, document, self._report, self._tell_found, cancelled, seconds
+                job, document, self._report, self._tell_found, cancelled, seconds, begin_with
             ),
         )
 

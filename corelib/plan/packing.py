@@ -36,17 +36,18 @@ def packed(
     bodies: Sequence[PrintedBody],
     progress: Progress = SILENT,
     pack: Callable[..., Packing] = pack_build,
+    boxes: int | None = None,
 ) -> Packed:
     """Return the job's packing with what it was made from; raises InputError where no packing exists.
 
     `pack` is called like `pack_build` wherever cores have to be packed. Where filler walls can be put in, the
-    least footprint is looked for that costs neither a box nor height.
+    least footprint is looked for that costs neither a box nor height. `boxes` is the number to begin with.
     """
     box = nest_box(job, point, plan_rules(point).layer_thickness_mm)
     walls = job.box.filler_walls
     if walls is None:
-        return _packed_in(box, job, point, bodies, progress, pack)
-    found = _packed_in(box, job, point, bodies, progress.span(0.0, 0.6), pack)
+        return _packed_in(box, job, point, bodies, progress, pack, boxes)
+    found = _packed_in(box, job, point, bodies, progress.span(0.0, 0.6), pack, boxes)
     if found[0] is job.packing:
         return found
     return _in_less(found, smaller_footprints(box, walls), job, point, bodies, progress.span(0.6, 1.0), pack)
@@ -99,12 +100,14 @@ def _packed_in(
     bodies: Sequence[PrintedBody],
     progress: Progress,
     pack: Callable[..., Packing],
+    begin_with: int | None = None,
 ) -> Packed:
     """Return the job's packing in a box."""
     rules = job_rules(job, point)
     each = riding_along(job)
     given = job.packing
-    boxes = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
+    least = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
+    boxes = max(least, begin_with or 1)
     for _ in range(MOST_ROUNDS):
         counts = {core_id: count * boxes for core_id, count in each.items()}
         items = nest_items(job, point, bodies, counts)

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import os
+import time
 from collections.abc import Sequence
+from concurrent.futures import Executor
 from pathlib import Path
 from typing import Any
 
@@ -19,33 +21,53 @@ from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.packing import nest_build
 from corelib.nesting.quality import BoxQuality, packing_quality
-from corelib.nesting.tiers import pack_in_tiers
 from corelib.plan.build import job_cores
 from corelib.plan.nest_input import is_complete
-from corelib.plan.packing import packed, plan_rules
+from corelib.plan.packing import packed, plan_rules, riding_along
 from corelib.progress import Progress
 from corelib.usecases.nesting import UNBOUNDED_EFFORT
 
 
-class _Teller:
-    """Tells each packing found with the height and fill of its boxes."""
+class _Search:
+    """Searches for `packed`, which may call it more than once, and tells what is found with its boxes.
 
-    def __init__(self, items: Sequence[NestItem], box: NestBox, rules: NestRules, progress: Progress) -> None:
-        self.items, self.box, self.rules, self.outer = items, box, rules, progress
+    All calls together take `seconds`. A packing is whole if every box in it has what rides along.
+    """
 
-    @property
-    def progress(self) -> Progress:
-        """A progress whose fact `found` (a packing) is told with its boxes."""
-        return Progress(self._report)
+    def __init__(self, executor: Executor | None, seconds: float | None, rides_along: bool) -> None:
+        self.executor, self.rides_along = executor, rides_along
+        self.ends_s = None if seconds is None else time.monotonic() + seconds
+        self.effort = 0
 
-    def _report(self, share: float, step: str, facts: dict[str, Any]) -> bool:
-        if "found" in facts:
-            facts = {**facts, "boxes": self._boxes(Packing.model_validate(facts["found"]))}
-        self.outer(share, step, **facts)  # raises Cancelled by itself
-        return False
+    def __call__(
+        self, items: Sequence[NestItem], box: NestBox, rules: NestRules, search: Search,
+        *, fixed: Sequence[Placement] = (), progress: Progress,
+    ) -> Packing:  # fmt: skip
+        def listen(share: float, step: str, facts: dict[str, Any]) -> bool:
+            if "found" in facts:
+                facts = {
+                    **facts,
+                    **self._told(Packing.model_validate(facts["found"]), items, box, rules, fixed),
+                }
+            progress(share, step, **facts)  # raises Cancelled by itself
+            return False
 
-    def _boxes(self, packing: Packing) -> list[dict[str, Any]]:
-        return [_figures(one) for one in packing_quality(self.items, self.box, self.rules, packing)]
+        left_s = None if self.ends_s is None else max(0.0, self.ends_s - time.monotonic())
+        nesting = nest_build(
+            items, box, rules, search,
+            fixed=fixed, progress=Progress(listen), executor=self.executor, seconds=left_s,
+        )  # fmt: skip
+        self.effort = nesting.effort
+        return nesting.packing
+
+    def _told(
+        self, packing: Packing, items: Sequence[NestItem], box: NestBox, rules: NestRules,
+        fixed: Sequence[Placement],
+    ) -> dict[str, Any]:  # fmt: skip
+        boxes = packing_quality(items, box, rules, packing)
+        fixed_boxes = {place.box for place in fixed}
+        is_whole = not self.rides_along or {one.box for one in boxes} == fixed_boxes
+        return {"boxes": [_figures(one) for one in boxes], "is_whole": is_whole}
 
 
 def _figures(quality: BoxQuality) -> dict[str, Any]:
@@ -63,9 +85,10 @@ def run_nest(request: Request, progress: Progress) -> Answer:
     """Run in a child: search a packing of the job `document` (its folder is that of `job`).
 
     Locked placements stay. `seconds` ends the search after the round in which they pass; without it the
-    job's own effort counts. Every better packing is reported as the fact `found`, with `boxes` (height and
-    fill of each). The answer has `packing`, `boxes`, `search` (seed, effort reached), and `is_better`: False
-    if the job has a packing that can be built, and that is at least as low in as few boxes.
+    job's own effort counts. `begin_with` is how many boxes the job is thought to need. Every better packing
+    is reported as the fact `found`, with `boxes` (height and fill of each) and `is_whole` (False if a box
+    lacks what rides along). The answer has `packing`, `boxes`, `search` (seed, effort reached), and
+    `is_better`: False if the job has a packing that can be built and is as low in as few boxes.
     """
     path = Path(request["job"])
     job = job_from_document(request["document"], str(path))
@@ -77,24 +100,10 @@ def run_nest(request: Request, progress: Progress) -> Answer:
     bodies = [printed_body(core, point.process) for core in cores]
     workers = os.cpu_count() or 1
     executor = make_executor(workers) if asked.effort and workers > 1 else None
-    efforts = [0]
-
-    def pack(
-        items: Sequence[NestItem], box: NestBox, rules: NestRules, search: Search,
-        *, fixed: Sequence[Placement] = (), progress: Progress,
-    ) -> Packing:  # fmt: skip
-        teller = _Teller(items, box, rules, progress)
-        first = pack_in_tiers(sorted(items, key=lambda item: item.core_id), box, rules, fixed)
-        teller.progress(0.0, "nest", found=first.model_dump(mode="json", by_alias=True))
-        nesting = nest_build(
-            items, box, rules, search,
-            fixed=fixed, progress=teller.progress, executor=executor, seconds=seconds,
-        )  # fmt: skip
-        efforts.append(nesting.effort)
-        return nesting.packing
-
+    search = _Search(executor, seconds, bool(riding_along(bare)))
+    span = progress.span(0.1, 1.0)
     try:
-        packing, _, box, items = packed(bare, point, bodies, progress.span(0.1, 1.0), pack)
+        packing, _, box, items = packed(bare, point, bodies, span, search, request.get("begin_with"))
     finally:
         if executor is not None:
             end_workers(executor)
@@ -102,7 +111,7 @@ def run_nest(request: Request, progress: Progress) -> Answer:
     return {
         "packing": packing.model_dump(mode="json", by_alias=True),
         "boxes": [_figures(one) for one in packing_quality(items, box, rules, packing)],
-        "search": {"seed": asked.seed, "effort": efforts[-1]},
+        "search": {"seed": asked.seed, "effort": search.effort},
         "is_better": _is_better(packing, job, items, box, rules),
     }
 
