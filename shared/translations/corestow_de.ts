@@ -60,27 +60,32 @@
 <context>
     <name>BoxNesting</name>
     <message>
-        <location filename="../../app/qt/box_nesting.py" line="94"/>
+        <location filename="../../app/qt/box_nesting.py" line="97"/>
         <source>The search found nothing lower than the packing there is; it stays.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/box_nesting.py" line="118"/>
+        <location filename="../../app/qt/box_nesting.py" line="110"/>
+        <source>The search was stopped before it had a whole packing; the last one stays.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/box_nesting.py" line="124"/>
         <source>The job was changed while it was nested; the packing found was not kept.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/box_nesting.py" line="123"/>
+        <location filename="../../app/qt/box_nesting.py" line="129"/>
         <source>nesting</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/box_nesting.py" line="136"/>
+        <location filename="../../app/qt/box_nesting.py" line="142"/>
         <source>seed of the search</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/box_nesting.py" line="136"/>
+        <location filename="../../app/qt/box_nesting.py" line="142"/>
         <source>effort of the search</source>
         <translation type="unfinished"></translation>
     </message>
@@ -412,10 +417,6 @@
         <location filename="../../app/qt/views/box_view.py" line="204"/>
         <source>Click two places on the cores: their distance is shown. Escape: look.</source>
         <translation type="unfinished"></translation>
-    </message>
-    <message>
-        <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box.</source>
-        <translation type="vanished">Klick: Kern wählen. Linke Taste ziehen: drehen. Rechte oder mittlere Taste ziehen: verschieben. Rad: zoomen. Doppelklick oder Pos1: ganzer Kasten.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_view.py" line="268"/>
@@ -843,6 +844,89 @@
     </message>
 </context>
 <context>
+    <name>JobsBench</name>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="41"/>
+        <source>&amp;New job from meshes…</source>
+        <translation>&amp;Neuer Auftrag aus Netzen …</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="42"/>
+        <source>&amp;Open job…</source>
+        <translation>Auftrag ö&amp;ffnen …</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="43"/>
+        <source>Save &amp;job</source>
+        <translation>Auftrag &amp;speichern</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="44"/>
+        <source>Open &amp;recent</source>
+        <translation>&amp;Zuletzt geöffnet</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="67"/>
+        <source>Open job</source>
+        <translation>Auftrag öffnen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="67"/>
+        <source>Jobs (*.json);;All files (*)</source>
+        <translation>Aufträge (*.json);;Alle Dateien (*)</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="75"/>
+        <source>A plan is being made; stop it before another job is opened.</source>
+        <translation>Ein Plan wird gerade gemacht; halten Sie ihn an, bevor Sie einen anderen Auftrag öffnen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="91"/>
+        <source>This job is open in another window; what is saved last stays.</source>
+        <translation>Dieser Auftrag ist in einem anderen Fenster offen; was zuletzt gespeichert wird, bleibt.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="98"/>
+        <source>Changes were recovered</source>
+        <translation>Änderungen wurden wiedergefunden</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="99"/>
+        <source>Corestow ended before changes to this job were saved. Take them up again?</source>
+        <translation>Corestow endete, bevor Änderungen an diesem Auftrag gespeichert waren. Wieder aufnehmen?</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="102"/>
+        <source>recovered changes</source>
+        <translation>wiedergefundene Änderungen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="119"/>
+        <source>Cores of the new job</source>
+        <translation>Kerne des neuen Auftrags</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="119"/>
+        <source>Meshes ({0})</source>
+        <translation>Netze ({0})</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="151"/>
+        <source>Changes are not saved</source>
+        <translation>Änderungen sind nicht gespeichert</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="152"/>
+        <source>The job has changes that are not saved. Save them?</source>
+        <translation>Der Auftrag hat Änderungen, die nicht gespeichert sind. Speichern?</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="176"/>
+        <source>No job was opened yet</source>
+        <translation>Noch wurde kein Auftrag geöffnet</translation>
+    </message>
+</context>
+<context>
     <name>KeyFigures</name>
     <message>
         <location filename="../../app/qt/views/key_figures.py" line="26"/>
@@ -962,247 +1046,125 @@
 <context>
     <name>MainWindow</name>
     <message>
-        <location filename="../../app/qt/main_window.py" line="115"/>
+        <location filename="../../app/qt/main_window.py" line="104"/>
         <source>Box shown</source>
         <translation>Gezeigter Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="120"/>
-        <source>Progress of the plan</source>
-        <translation>Fortschritt des Plans</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="125"/>
-        <source>&amp;New job from meshes…</source>
-        <translation>&amp;Neuer Auftrag aus Netzen …</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="126"/>
-        <source>&amp;Open job…</source>
-        <translation>Auftrag ö&amp;ffnen …</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="127"/>
-        <source>Save &amp;job</source>
-        <translation>Auftrag &amp;speichern</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="128"/>
+        <location filename="../../app/qt/main_window.py" line="108"/>
         <source>&amp;Plan</source>
         <translation>&amp;Planen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="129"/>
+        <location filename="../../app/qt/main_window.py" line="109"/>
         <source>&amp;Stop</source>
         <translation>S&amp;topp</translation>
     </message>
     <message>
-        <source>&amp;Write sheets…</source>
-        <translation type="vanished">&amp;Blätter schreiben …</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="131"/>
+        <location filename="../../app/qt/main_window.py" line="111"/>
         <source>&amp;Quit</source>
         <translation>B&amp;eenden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="133"/>
+        <location filename="../../app/qt/main_window.py" line="113"/>
         <source>&amp;Undo</source>
         <translation>&amp;Rückgängig</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="135"/>
+        <location filename="../../app/qt/main_window.py" line="115"/>
         <source>&amp;Redo</source>
         <translation>&amp;Wiederholen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="147"/>
+        <location filename="../../app/qt/main_window.py" line="132"/>
         <source>&amp;Job</source>
         <translation>&amp;Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="149"/>
-        <source>Open &amp;recent</source>
-        <translation>&amp;Zuletzt geöffnet</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="157"/>
+        <location filename="../../app/qt/main_window.py" line="137"/>
         <source>&amp;Edit</source>
         <translation>&amp;Bearbeiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="160"/>
+        <location filename="../../app/qt/main_window.py" line="138"/>
         <source>&amp;Box</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="161"/>
+        <location filename="../../app/qt/main_window.py" line="139"/>
         <source>&amp;View</source>
         <translation>A&amp;nsicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="162"/>
+        <location filename="../../app/qt/main_window.py" line="129"/>
         <source>&amp;About and licences</source>
         <translation>&amp;Über Corestow und Lizenzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="163"/>
+        <location filename="../../app/qt/main_window.py" line="140"/>
         <source>&amp;Help</source>
         <translation>&amp;Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="167"/>
-        <source>Box from its &amp;corner</source>
-        <translation>Kasten von der &amp;Ecke</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="168"/>
-        <source>Box from the &amp;front</source>
-        <translation>Kasten von &amp;vorn</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="169"/>
-        <source>Box from the &amp;left</source>
-        <translation>Kasten von &amp;links</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="170"/>
-        <source>Box from &amp;above</source>
-        <translation>Kasten von &amp;oben</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="175"/>
-        <source>C&amp;ut cores at the layer</source>
-        <translation>Kerne an der Schicht sch&amp;neiden</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="185"/>
+        <location filename="../../app/qt/main_window.py" line="146"/>
         <source>Work</source>
         <translation>Arbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="191"/>
-        <location filename="../../app/qt/main_window.py" line="203"/>
+        <location filename="../../app/qt/main_window.py" line="154"/>
+        <location filename="../../app/qt/main_window.py" line="165"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="201"/>
+        <location filename="../../app/qt/main_window.py" line="163"/>
         <source>Pages</source>
         <translation>Seiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="202"/>
+        <location filename="../../app/qt/main_window.py" line="164"/>
         <source>Cores</source>
         <translation>Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="204"/>
+        <location filename="../../app/qt/main_window.py" line="166"/>
         <source>Layers</source>
         <translation>Schichten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="205"/>
+        <location filename="../../app/qt/main_window.py" line="167"/>
         <source>Process</source>
         <translation>Prozess</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="206"/>
+        <location filename="../../app/qt/main_window.py" line="168"/>
         <source>Time and cost</source>
         <translation>Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="207"/>
+        <location filename="../../app/qt/main_window.py" line="169"/>
         <source>Compare</source>
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="244"/>
+        <location filename="../../app/qt/main_window.py" line="207"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="256"/>
-        <source>Open job</source>
-        <translation>Auftrag öffnen</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="256"/>
-        <source>Jobs (*.json);;All files (*)</source>
-        <translation>Aufträge (*.json);;Alle Dateien (*)</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="264"/>
-        <source>A plan is being made; stop it before another job is opened.</source>
-        <translation>Ein Plan wird gerade gemacht; halten Sie ihn an, bevor Sie einen anderen Auftrag öffnen.</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="280"/>
-        <source>This job is open in another window; what is saved last stays.</source>
-        <translation>Dieser Auftrag ist in einem anderen Fenster offen; was zuletzt gespeichert wird, bleibt.</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="287"/>
-        <source>Changes were recovered</source>
-        <translation>Änderungen wurden wiedergefunden</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="288"/>
-        <source>Corestow ended before changes to this job were saved. Take them up again?</source>
-        <translation>Corestow endete, bevor Änderungen an diesem Auftrag gespeichert waren. Wieder aufnehmen?</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="291"/>
-        <source>recovered changes</source>
-        <translation>wiedergefundene Änderungen</translation>
-    </message>
-    <message>
-        <source>Folder for the sheets</source>
-        <translation type="vanished">Ordner für die Blätter</translation>
-    </message>
-    <message>
-        <source>{0} files are in {1}</source>
-        <translation type="vanished">{0} Dateien liegen in {1}</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="318"/>
+        <location filename="../../app/qt/main_window.py" line="232"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="323"/>
+        <location filename="../../app/qt/main_window.py" line="237"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="345"/>
-        <source>Cores of the new job</source>
-        <translation>Kerne des neuen Auftrags</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="345"/>
-        <source>Meshes ({0})</source>
-        <translation>Netze ({0})</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="366"/>
-        <source>Changes are not saved</source>
-        <translation>Änderungen sind nicht gespeichert</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="367"/>
-        <source>The job has changes that are not saved. Save them?</source>
-        <translation>Der Auftrag hat Änderungen, die nicht gespeichert sind. Speichern?</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="419"/>
+        <location filename="../../app/qt/main_window.py" line="290"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/main_window.py" line="480"/>
-        <source>No job was opened yet</source>
-        <translation>Noch wurde kein Auftrag geöffnet</translation>
     </message>
 </context>
 <context>
@@ -1794,6 +1756,42 @@
         <location filename="../../app/qt/views/unpacking_player.py" line="197"/>
         <source>It is held by hand until then.</source>
         <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>ViewActions</name>
+    <message>
+        <location filename="../../app/qt/view_actions.py" line="23"/>
+        <source>Box from its &amp;corner</source>
+        <translation>Kasten von der &amp;Ecke</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/view_actions.py" line="24"/>
+        <source>Box from the &amp;front</source>
+        <translation>Kasten von &amp;vorn</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/view_actions.py" line="25"/>
+        <source>Box from the &amp;left</source>
+        <translation>Kasten von &amp;links</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/view_actions.py" line="26"/>
+        <source>Box from &amp;above</source>
+        <translation>Kasten von &amp;oben</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/view_actions.py" line="32"/>
+        <source>C&amp;ut cores at the layer</source>
+        <translation>Kerne an der Schicht sch&amp;neiden</translation>
+    </message>
+</context>
+<context>
+    <name>WorkStrip</name>
+    <message>
+        <location filename="../../app/qt/work_strip.py" line="22"/>
+        <source>Progress of the plan</source>
+        <translation>Fortschritt des Plans</translation>
     </message>
 </context>
 </TS>

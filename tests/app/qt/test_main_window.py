@@ -85,8 +85,8 @@ def test_a_dropped_job_is_planned(window: MainWindow, make_job: MakeJob, qtbot: 
 
 
 def test_the_same_job_is_first_of_the_recent_ones(planned: MainWindow) -> None:
-    planned.recent_menu.aboutToShow.emit()
-    names = [action.text() for action in planned.recent_menu.actions()]
+    planned.jobs.recent_menu.aboutToShow.emit()
+    names = [action.text() for action in planned.jobs.recent_menu.actions()]
     assert len(names) == 1
     assert names[0].endswith("invented.json")
 
@@ -108,11 +108,11 @@ def test_stop_makes_the_window_idle_within_half_a_second(
 
 def test_progress_moves(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> None:
     seen: list[int] = []
-    window.progress_bar.valueChanged.connect(seen.append)
+    window.work_strip.bar.valueChanged.connect(seen.append)
     with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
         window.open_job(make_job(delay_s=0.5))
     assert len([value for value in seen if 0 < value < 1000]) >= 3
-    assert window.progress_bar.isHidden()
+    assert window.work_strip.bar.isHidden()
 
 
 @pytest.mark.parametrize(

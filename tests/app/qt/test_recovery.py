@@ -58,14 +58,14 @@ def test_saving_and_undoing_leave_nothing_behind(planned: MainWindow, tmp_path: 
     document, folder = planned.document, tmp_path / "config" / "recovery"
     assert document.job is not None
     document.edit("more", edits.with_set_count(document.job, "pair", 4))
-    planned.recovery.keep()
+    planned.jobs.recovery.keep()
     (file,) = folder.glob("*.json")
     assert json.loads(file.read_bytes())["job"]["casting_sets"][0]["count"] == 4
     document.history.undo()
     assert list(folder.glob("*.json")) == []
     document.history.redo()
-    planned.recovery.keep()
-    assert planned.save()
+    planned.jobs.recovery.keep()
+    assert planned.jobs.save()
     assert list(folder.glob("*.json")) == []
 
 
@@ -86,6 +86,6 @@ def test_a_second_window_on_the_same_job_is_told(
     assert planned.document.job_path is not None
     assert not second.take(planned.document.job_path)
     second.leave()
-    planned.recovery.leave()
+    planned.jobs.recovery.leave()
     assert second.take(planned.document.job_path)
     second.leave()

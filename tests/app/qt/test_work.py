@@ -68,7 +68,7 @@ def test_an_existing_job_is_not_overwritten(
     before = there.read_bytes()
     monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("mm", True))
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(there), ""))
-    window.new_job([write_stl(tmp_path / "bar.stl")])
+    window.jobs.new_job([write_stl(tmp_path / "bar.stl")])
     assert "exists already" in window.notice.text
     assert there.read_bytes() == before
 

@@ -1,0 +1,35 @@
+"""The window's size and the places of its dividers, kept from one time to the next."""
+
+from __future__ import annotations
+
+from PySide6.QtCore import QByteArray, QSettings
+from PySide6.QtWidgets import QMainWindow, QSplitter
+
+from app.settings import config_folder
+
+STATE_VERSION = 2
+
+
+def keep_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
+    """Remember the window's shape."""
+    state = _state()
+    state.setValue("version", STATE_VERSION)
+    state.setValue("geometry", window.saveGeometry())
+    for name, divider in dividers.items():
+        state.setValue(name, divider.saveState())
+
+
+def restore_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
+    """Give the window the shape that was kept; what an older version kept does not count."""
+    state = _state()
+    if state.value("version", 0, int) != STATE_VERSION:
+        return
+    parts = {"geometry": window.restoreGeometry}
+    for name, take in {**parts, **{name: one.restoreState for name, one in dividers.items()}}.items():
+        stored = state.value(name)
+        if isinstance(stored, QByteArray):
+            take(stored)
+
+
+def _state() -> QSettings:
+    return QSettings(str(config_folder() / "window.ini"), QSettings.Format.IniFormat)
