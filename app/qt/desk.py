@@ -78,6 +78,17 @@ class Desk(QSplitter):
         self._more[core] = tuple(findings)
         self._show_findings()
 
+    def look_at_core(self, core: str) -> None:
+        """Choose the first copy of a core in the box shown and go to the first finding about it."""
+        for row, finding in enumerate(self.findings_view.findings.shown):
+            if finding.core == core and finding.places_mm:
+                index = self.findings_view.model().index(row, 0)
+                self.findings_view.setCurrentIndex(index)
+                self.findings_view.scrollTo(index)
+                return
+        copies = [n for n, place in enumerate(self._placements) if place.core == core]
+        self._document.choose_copy(copies[0] if copies else -1)
+
     def _show_plan(self) -> None:
         self._show_findings()
         self.show_box()

@@ -27,6 +27,7 @@ class JobsBench(QObject):
     """The actions on job files; `opened` when one was taken, before what a crash left is offered."""
 
     opened = Signal()
+    meshes_dropped = Signal(object)
     told = Signal(str)
     refused = Signal(object)
 
@@ -104,8 +105,10 @@ class JobsBench(QObject):
             self.recovery.drop()
 
     def take_dropped(self, paths: Sequence[Path]) -> None:
-        """Open a job file that was dropped, or make a job of mesh files."""
-        if is_mesh(paths[0]):
+        """Open a job file that was dropped; mesh files become cores of the open job, or a job."""
+        if is_mesh(paths[0]) and self._document.job is not None:
+            QTimer.singleShot(0, partial(self.meshes_dropped.emit, paths))
+        elif is_mesh(paths[0]):
             QTimer.singleShot(0, partial(self.new_job, paths))  # a dialog must not hold up the drop
         else:
             self.open_job(paths[0])

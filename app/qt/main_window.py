@@ -28,18 +28,18 @@ from PySide6.QtWidgets import (
 
 from app.qt.about import AboutDialog
 from app.qt.box_bench import BoxBench
+from app.qt.cores_bench import CoresBench
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
 from app.qt.jobs_bench import JobsBench
+from app.qt.layers_bench import LayersBench
 from app.qt.new_job import dropped_files, is_welcome
-from app.qt.outlines import Outlines
 from app.qt.pages.box_page import BoxPage
 from app.qt.pages.compare_page import ComparePage
 from app.qt.pages.cores_page import CoresPage
 from app.qt.pages.layers_page import LayersPage
 from app.qt.pages.process_page import ProcessPage
-from app.qt.palette import core_colours
 from app.qt.sheets_bench import SheetsBench
 from app.qt.shown_plan import ShownPlan
 from app.qt.stops_bench import StopsBench
@@ -76,6 +76,10 @@ class MainWindow(QMainWindow):
         self._make_views()
         self.jobs = JobsBench(self.document, self.plan_worker, preferences or Preferences(), self)
         self.bench = BoxBench(self.document, self.desk, self.box_page, self.plan_worker, runner, self)
+        self.core_bench = CoresBench(self.document, self.desk, self.cores_page, self.plan_worker, self)
+        self.layers = LayersBench(
+            self.document, self.desk, self.layers_page, self.outline_worker, runner, self
+        )
         self.stops = StopsBench(self.document, self.desk.findings_view, self)
         self._make_actions()
         self._make_bars()
@@ -190,16 +194,17 @@ class MainWindow(QMainWindow):
         document.history.cleanChanged.connect(self._show_title)
         document.plan_changed.connect(self._show_plan)
         document.box_changed.connect(self._show_box)
-        document.layer_changed.connect(self._ask_outlines)
         self.box_chooser.activated.connect(document.show_box)
         for page in (self.cores_page, self.box_page, self.layers_page, self.process_page, self.compare_page):
             page.refused.connect(self.say_error)
         self.bench.plan_asked.connect(self.plan)
         self.jobs.opened.connect(self.plan)
-        for part in (self.bench, self.stops, self.jobs):
+        self.jobs.meshes_dropped.connect(self.core_bench.add)
+        for part in (self.bench, self.layers, self.stops, self.jobs):
             part.refused.connect(self.say_error)
-        for part in (self.bench, self.jobs):
-            part.told.connect(self.notice.say)
+        for told in (self.bench.told, self.jobs.told, self.core_bench.refused):
+            told.connect(self.notice.say)
+        self.core_bench.told.connect(self.statusBar().showMessage)
         plan_worker.started.connect(self._show_busy)
         plan_worker.planned.connect(self._take_plan)
         self.sheets.begun.connect(self.notice.hide)
@@ -207,8 +212,6 @@ class MainWindow(QMainWindow):
         plan_worker.failed.connect(self.say_error)
         plan_worker.cancelled.connect(lambda: self.statusBar().showMessage(self.tr("The work was stopped.")))
         plan_worker.idle.connect(self._show_title)
-        self.outline_worker.drawn.connect(self._show_outlines)
-        self.outline_worker.failed.connect(self.say_error)
 
     # --- what the user does -------------------------------------------------------------------------
 
@@ -257,7 +260,7 @@ class MainWindow(QMainWindow):
         self.document.history.setClean()
         self.jobs.recovery.leave()
         self.plan_worker.cancel()
-        self.outline_worker.end()
+        self.layers.end()
         self.bench.end()
         self.plan_worker.wait(1.0)
         self._runner.end()
@@ -299,22 +302,8 @@ class MainWindow(QMainWindow):
         self.summary_view.set_plan(self.document.plan)
 
     def _show_box(self) -> None:
-        plan, box = self.document.plan, self.document.box
-        if plan is None or box is None:
-            self.layers_page.view.set_box(None, {})
-            return
-        self.box_chooser.setCurrentIndex(self.document.box_index)
-        self.layers_page.view.set_box(box.inner_mm, core_colours(plan.core_names))
-        self._ask_outlines(self.document.layer)
-
-    def _ask_outlines(self, layer: int) -> None:
-        if self.document.plan is not None:
-            self.outline_worker.ask(self.document.plan.files, self.document.box_index, layer)
-
-    def _show_outlines(self, box: int, layer: int, outlines: Outlines) -> None:
-        if self.document.plan is not None and box == self.document.box_index:
-            self.layers_page.view.show_outlines(outlines)
-            self.desk.show_outlines(box, layer, outlines)
+        if self.document.box is not None:
+            self.box_chooser.setCurrentIndex(self.document.box_index)
 
     def _show_busy(self) -> None:
         self.statusBar().clearMessage()

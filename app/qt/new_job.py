@@ -33,23 +33,29 @@ def is_welcome(paths: Sequence[Path]) -> bool:
     return bool(paths) and all(is_mesh(path) for path in paths)
 
 
+def ask_unit(parent: QWidget, meshes: Sequence[Path]) -> tuple[bool, str | None]:
+    """Return whether the user goes on, and the length unit of files that don't say theirs (None: all do)."""
+    if all(MESH_FORMATS[mesh.suffix.lower()] for mesh in meshes):
+        return True, None
+    unit, goes_on = QInputDialog.getItem(
+        parent,
+        QCoreApplication.translate("NewJob", "Length unit of the meshes"),
+        QCoreApplication.translate("NewJob", "The files do not say their length unit. It is:"),
+        get_args(LengthUnit),
+        0,
+        False,
+    )
+    return goes_on, unit
+
+
 def ask_new_job(parent: QWidget, meshes: Sequence[Path]) -> Path | None:
     """Ask for unit and place, write the job and return its path; None if the user stops.
 
     Raises FileError or InputError; an existing job file is never overwritten.
     """
-    unit = None
-    if any(not MESH_FORMATS[mesh.suffix.lower()] for mesh in meshes):
-        unit, goes_on = QInputDialog.getItem(
-            parent,
-            QCoreApplication.translate("NewJob", "Length unit of the meshes"),
-            QCoreApplication.translate("NewJob", "The files do not say their length unit. It is:"),
-            get_args(LengthUnit),
-            0,
-            False,
-        )
-        if not goes_on:
-            return None
+    goes_on, unit = ask_unit(parent, meshes)
+    if not goes_on:
+        return None
     name, _ = QFileDialog.getSaveFileName(
         parent,
         QCoreApplication.translate("NewJob", "Save the new job as"),

@@ -12,6 +12,8 @@ def step_word(step: str) -> str:
         "read": translate("Steps", "Reading cores"),
         "pack": translate("Steps", "Packing"),
         "nest": translate("Steps", "Packing"),
+        "improve": translate("Steps", "Packing"),
+        "shape": translate("Steps", "Shape of the core"),
         "settle": translate("Steps", "Settling the packing"),
         "layers": translate("Steps", "Layers"),
         "estimate": translate("Steps", "Quantities, time and cost"),

@@ -9,7 +9,7 @@ import contextlib
 import logging
 import threading
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -19,6 +19,8 @@ from app.qt.outlines import read_outlines
 from app.qt.shown_plan import ShownPlan, read_plan
 from app.runner import JobAtHand, PlanFiles, Runner
 from corelib.errors import Cancelled, ChildError, CorestowError
+from corelib.job.models import Job
+from corelib.usecases.jobs import with_meshes
 
 BREATH_S = 0.004
 log = logging.getLogger("corestow.window")
@@ -34,6 +36,7 @@ class PlanWorker(QObject):
     found = Signal(object)
     nested = Signal(object)
     core_checked = Signal(object)
+    meshes_added = Signal(object)
     failed = Signal(object)
     cancelled = Signal()
     idle = Signal()
@@ -86,6 +89,11 @@ class PlanWorker(QObject):
                 **self._runner.check_core(job, document, core_id, self._report, cancelled, language),
             },
         )
+
+    def add_meshes(self, job: Job, meshes: Sequence[Path], unit: str | None, job_path: Path) -> None:
+        """Make mesh files cores of a job; `meshes_added` follows with the job before and after."""
+        names = [str(mesh) for mesh in meshes]
+        self._begin(self.meshes_added, lambda _: (job, with_meshes(job, names, unit, job_path)))
 
     def warm(self) -> None:
         """Start the children in the background."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import hashlib
 import os
 import re
+from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
@@ -12,7 +13,7 @@ from typing import Any
 from pydantic import ValidationError
 
 from corelib.errors import FileError, InputError
-from corelib.job.files import invalid
+from corelib.job.files import changed, invalid
 from corelib.job.models import JOB_KIND, JOB_SCHEMA_VERSION, MOST_COPIES, Job
 from corelib.job.operating_point import DEFAULT_PROFILES
 
@@ -84,6 +85,23 @@ def new_job(asked: NewJob, job_path: Path) -> Job:
         return Job.model_validate(document)
     except ValidationError as error:
         raise invalid(error, str(job_path), document) from error
+
+
+def with_meshes(job: Job, meshes: Sequence[str], unit: str | None, job_path: Path) -> Job:
+    """Return a job with more cores, one loose copy of each mesh file; raises InputError or FileError.
+
+    `unit` is the length unit of files whose format has none.
+    """
+    cores = [core.model_dump(mode="python", by_alias=True) for core in job.cores]
+    loose = [entry.model_dump() for entry in job.loose]
+    used = {core.id for core in job.cores}
+    for text in meshes:
+        core, count = _mesh_core(text, unit, job_path)
+        core["id"] = _unused_id(core["name"], used)
+        used.add(core["id"])
+        cores.append(core)
+        loose.append({"core_id": core["id"], "count": count})
+    return changed(job, cores=cores, loose=loose)
 
 
 def _mesh_core(text: str, unit: str | None, job_path: Path) -> tuple[dict[str, Any], int]:

@@ -7,10 +7,10 @@ from pathlib import Path
 from corelib.errors import FileError
 from corelib.job.files import write_job
 from corelib.job.models import Job
-from corelib.job.new import NewJob, new_job
+from corelib.job.new import NewJob, new_job, with_meshes
 from corelib.job.operating_point import operating_point
 
-__all__ = ["NewJob", "write_new_job"]
+__all__ = ["NewJob", "with_meshes", "write_new_job"]
 
 
 def write_new_job(path: Path, asked: NewJob) -> Job:

@@ -37,6 +37,7 @@ from corelib.nesting.moving import (
     placed_by_hand,
     turned_by_hand,
 )
+from corelib.nesting.zones import zone_items, zone_placements
 from corelib.plan.nest_input import nest_box, nest_items
 from corelib.plan.packing import plan_rules
 from corelib.progress import Progress
@@ -52,7 +53,9 @@ class _Bench:
     """Items, box and rules of a plan, with the distances asked so far."""
 
     def __init__(self, items: Sequence[NestItem], box: NestBox, rules: NestRules) -> None:
-        self.known = {item.core_id: item for item in items}
+        self.known = {item.core_id: item for item in items if not item.is_zone}
+        self.zones = {item.core_id: item for item in zone_items(box)}
+        self.reasons = {name: zone.reason for name, zone in zip(self.zones, box.zones, strict=True)}
         self.box, self.rules, self.clearance = box, rules, Clearance()
 
 
@@ -63,7 +66,7 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
     """Run in a child: move or turn the copy `core`, `copy` among `placements`, the cores of its box.
 
     `by_mm` (x, y, z) moves it, `turn` (1 or -1) takes its next or last allowed orientation that is clear,
-    `orientation` (a number) a stated one; without any of them the gap is read where it is. The answer has the
+    `orientation` (a number) a stated one; regions to keep out of count like cores; without any of them the gap is read where it is. The answer has the
     `placement`, whether it is `changed`, the `gap` to the nearest core (None if all are far), the nearest
     wall or top in `side`, its `orientations` (labels), the number of the present one, and where the wish was
     not met a sentence in `refused`.
@@ -74,20 +77,21 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
     wanted = request["core"], request["copy"]
     body = next(b for b in bodies if (b.placement.core, b.placement.copy_number) == wanted)
     others = [b for b in bodies if b is not body and b.placement.box == body.placement.box]
+    others += placed_bodies(bench.zones, zone_placements(tuple(bench.zones.values()), 1))
     around = Surroundings(others, bench.box, bench.rules, bench.clearance)
     reached, code = _reached(body, request, around)
     refused = None
     if code is not None:
         tried = _wished_turn(body, request, around) if code == "placing.turn_not_clear" else reached
-        refused = _sentence(code, _in_the_way(tried, around), request)
+        refused = _sentence(code, _in_the_way(tried, around), request, bench.reasons)
     changed = bool(np.abs(reached.matrix - body.matrix).max() > MOVED_MM)
     placement = placed_by_hand(reached) if changed else body.placement
     gap, sides = around.core_gap(reached), around.side_gaps(reached)
     return {
         "placement": placement.model_dump(mode="json", by_alias=True),
         "changed": changed,
-        "gap": None if gap is None else _gap_document(gap),
-        "side": _gap_document(next(one for one in sides if one.side != "floor")),
+        "gap": None if gap is None else _gap_document(gap, bench.reasons),
+        "side": _gap_document(next(one for one in sides if one.side != "floor"), {}),
         "orientations": [one.label for one in body.item.orientations],
         "orientation": allowed_number(reached),
         "refused": refused,
@@ -126,12 +130,15 @@ def _in_the_way(body: Body, around: Surroundings) -> Gap:
     return gap if at_core and gap is not None else side
 
 
-def _sentence(code: str, gap: Gap, request: Request) -> str:
+def _sentence(code: str, gap: Gap, request: Request, reasons: dict[str, str]) -> str:
     """Return why a wish was not met: what stands in the way, and what is asked for there."""
     language = request.get("language", "en")
     names: dict[str, str] = request.get("names", {})
     facts: dict[str, Any] = {"distance_mm": gap.distance_mm, "need_mm": gap.need_mm}
-    if gap.other is not None:
+    if gap.other is not None and gap.other.core in reasons:
+        key = "placing.at_region"
+        facts["reason"] = reasons[gap.other.core]
+    elif gap.other is not None:
         key = "placing.at_core"
         facts["other"] = names.get(gap.other.core, gap.other.core)
         facts["other_copy"] = gap.other.copy_number + 1
@@ -152,8 +159,9 @@ _SIDES = {
 }
 
 
-def _gap_document(gap: Gap) -> dict[str, Any]:
+def _gap_document(gap: Gap, reasons: dict[str, str]) -> dict[str, Any]:
     return {
+        "region": None if gap.other is None else reasons.get(gap.other.core),
         "distance_mm": gap.distance_mm,
         "need_mm": gap.need_mm,
         "other": None if gap.other is None else [gap.other.core, gap.other.copy_number],

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPalette, QPen
 
-from app.qt.palette import faint_ink, ink
+from app.qt.palette import faint_ink, ground, ink
 from app.qt.views.box_camera import BoxCamera
 
 
@@ -30,6 +30,12 @@ def draw_legend(
     """Draw what the colours stand for, in the upper left corner."""
     line = painter.fontMetrics().height() + 4
     room = max(1, int(height - 100) // line)
+    if legend:
+        longest = max(painter.fontMetrics().horizontalAdvance(label) for _, label in legend[:room])
+        back = QColor(ground(palette))
+        back.setAlphaF(0.78)  # what lies behind must not make the words hard to read
+        area = QRectF(4, 6, min(longest + line + 12, width - 8), min(len(legend), room) * line + 4)
+        painter.fillRect(area, back)
     for row, (colour, label) in enumerate(legend[:room]):
         top = 10 + row * line
         painter.setPen(QPen(faint_ink(palette), 1))

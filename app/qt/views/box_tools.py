@@ -127,6 +127,14 @@ class BoxTools(QWidget):
         parts = [self.tr("Locked.")] if reading.is_locked else []
         if reading.gap is None:
             parts.append(self.tr("No other core near."))
+        elif reading.gap.get("region") is not None:
+            parts.append(
+                self.tr("Gap {0} mm to the region to keep out of, {1} ({2} mm asked for).").format(
+                    number(reading.gap["distance_mm"], 2),
+                    reading.gap["region"],
+                    number(reading.gap["need_mm"], 2),
+                )
+            )
         elif reading.gap["distance_mm"] <= 0.0:
             core, copy = reading.gap["other"]
             parts.append(self.tr("Overlaps {0} {1}.").format(names.get(core, core), copy + 1))
