@@ -1,9 +1,9 @@
 """Use cases in standing child processes: reports out, cancel in, results in a run folder.
 
-Three children stand by: one plans and searches packings, one draws the outlines of the layer that is looked
-at, one measures gaps while a core is moved by hand, so that long work never holds up a look or a move. They
-are started on first use (or by `warm`) and replaced when they die. Results are JSON and .npy files in a
-folder of the run's own.
+Five children stand by: one plans and searches packings, one draws the outlines of the layer that is looked
+at, one draws it closely, one measures gaps while a core is moved by hand, one reckons prices, so that long
+work never holds up a look or a move. They are started on first use (or by `warm`) and replaced when they
+die. Results are JSON and .npy files in a folder of the run's own.
 """
 
 from __future__ import annotations
@@ -78,6 +78,20 @@ def place_in_child(request: Request, progress: Progress) -> Answer:
     return run_placing(request, progress)
 
 
+def look_in_child(request: Request, progress: Progress) -> Answer:
+    """Run in the child that draws a layer closely: outlines to print, pixels, nozzles."""
+    from corelib.usecases.looking import run_look
+
+    return run_look(request, progress)
+
+
+def reckon_in_child(request: Request, progress: Progress) -> Answer:
+    """Run in the child that reckons money: what a change moves, prices of quantities, meshes to compare."""
+    from corelib.usecases.reckoning import run_reckoning
+
+    return run_reckoning(request, progress)
+
+
 def _sheets(request: Request, progress: Progress) -> Answer:
     from corelib.usecases import sheet_run
 
@@ -94,10 +108,14 @@ class Runner:
         outline_entry: Entry = run_outline,
         runs: Path | None = None,
         place_entry: Entry = place_in_child,
+        look_entry: Entry = look_in_child,
+        reckon_entry: Entry = reckon_in_child,
     ) -> None:
         self._planning = _Desk(plan_entry, "corestow-plan")
         self._drawing = _Desk(outline_entry, "corestow-outline")
         self._placing = _Desk(place_entry, "corestow-place")
+        self._looking = _Desk(look_entry, "corestow-look")
+        self._reckoning = _Desk(reckon_entry, "corestow-reckon")
         self._runs = runs or runs_folder()
         self._kept: Path | None = None
 
@@ -239,6 +257,20 @@ class Runner:
         request = {"plan": str(files.plan), "meshes": str(files.meshes), **wish}
         return self._placing.ask(request, None, threading.Event())
 
+    def look(
+        self, files: PlanFiles, wish: Request, on_progress: OnProgress, cancelled: threading.Event
+    ) -> Answer:
+        """Return what `wish` asks of a plan's layers (see `corelib.usecases.looking`)."""
+        own = {"plan": str(files.plan), "meshes": str(files.meshes), "folder": str(files.folder)}
+        return self._looking.ask({**own, **wish}, _progress_only(on_progress), cancelled)
+
+    def reckon(self, request: Request, on_event: OnEvent, cancelled: threading.Event) -> Answer:
+        """Return what `request` asks about money or plans beside (see `corelib.usecases.reckoning`).
+
+        `on_event` takes the reports as they come: `share`, `step`, and `facts` of what is found on the way.
+        """
+        return self._reckoning.ask(request, on_event, cancelled)
+
     def warm_placing(self) -> None:
         """Start the child that measures gaps in the background, before it is asked."""
         threading.Thread(target=self._placing.warm, daemon=True).start()
@@ -248,6 +280,8 @@ class Runner:
         self._planning.end()
         self._drawing.end()
         self._placing.end()
+        self._looking.end()
+        self._reckoning.end()
         self._forget()
 
     def _new_folder(self) -> Path:

@@ -1,26 +1,138 @@
-"""Layers: the layer shown from above, with its figures."""
+"""Layers: the layer shown from above down to its pixels, what changes over height, and the nozzles."""
 
 from __future__ import annotations
 
-from PySide6.QtWidgets import QWidget
+from PySide6.QtCore import QEvent, QSize, Qt, Signal
+from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap, QShowEvent
+from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QTabWidget, QToolButton, QVBoxLayout, QWidget
 
 from app.qt.document import Document
 from app.qt.figures import number, quantity
+from app.qt.outlines import Outlines
 from app.qt.pages.page import Page
-from app.qt.views.layer_view import LayerView
+from app.qt.palette import accent, ink
+from app.qt.shown_layer import BoxNozzles, LayerPixels
+from app.qt.views.chart_export import PictureActions
+from app.qt.views.height_charts import HeightCharts
+from app.qt.views.layer_view import LINES, LayerView
+from app.qt.views.nozzle_map import NozzleMap
 from corelib.units import M_PER_MM, MM2_PER_CM2
+
+SAMPLE = QSize(26, 12)
+MOST_NOZZLES = 1_000_000
 
 
 class LayersPage(Page):
-    """The layer's outlines under a line of figures."""
+    """The layer, charts over height and the nozzle map; `pixels_asked` when the image is wanted or not."""
+
+    shown = Signal()
+    pixels_asked = Signal(bool)
+    nozzles_asked = Signal()
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(document, parent)
-        self.view = LayerView()
-        self.heading = self.add("", self.view)
-        for changed in (document.plan_changed, document.box_changed, document.layer_changed):
-            changed.connect(self.show_layer)
-        self.show_layer()
+        self.heading = QLabel()
+        self.column.addWidget(self.heading)
+        self.view, self.charts, self.nozzle_map = LayerView(), HeightCharts(), NozzleMap()
+        self.layer_reading, self.chart_reading, self.nozzle_reading = (
+            _reading(self.tr("Reading")) for _ in range(3)
+        )
+        self.parts = self._make_parts()
+        self.dead_nozzles = QLineEdit()
+        self.dead_nozzles.setPlaceholderText(self.tr("none"))
+        self.dead_nozzles.setAccessibleName(self.tr("Dead nozzles"))
+        self.dead_nozzles.setToolTip(
+            self.tr("Numbers from 0 and spans, as 12, 40-43: their rows are marked.")
+        )
+        self.dead_nozzles.editingFinished.connect(self._take_dead)
+        self.legend = QHBoxLayout()
+        self._make_tabs()
+        self.heading.setBuddy(self.view)
+        self._nozzles: BoxNozzles | None = None
+        self._has_charts = False
+        self.view.pointed.connect(self._read_layer)
+        self.charts.told.connect(self.chart_reading.setText)
+        self.charts.layer_chosen.connect(document.show_layer)
+        self.nozzle_map.told.connect(self.nozzle_reading.setText)
+        document.plan_changed.connect(self._drop_nozzles)
+        document.box_changed.connect(self._drop_nozzles)
+        document.layer_changed.connect(self.show_layer)
+        self._drop_nozzles()
+
+    def _make_parts(self) -> dict[str, QToolButton]:
+        words = {
+            "nominal": (self.tr("As drawn"), self.tr("Outlines of the cores as drawn: dashed.")),
+            "printed": (
+                self.tr("As printed"),
+                self.tr("Outlines of what gets binder, with all allowances: solid."),
+            ),
+            "pixels": (self.tr("Pixels"), self.tr("The layer's image: each pixel that gets binder.")),
+            "strokes": (self.tr("Strokes"), self.tr("Printing moves of the head, as arrows: dash and dot.")),
+        }
+        parts = {}
+        for part, (word, tip) in words.items():
+            button = QToolButton()
+            button.setText(word)
+            button.setToolTip(tip)
+            button.setCheckable(True)
+            button.setIconSize(SAMPLE)
+            button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+            button.setChecked(part in ("nominal", "printed"))
+            button.toggled.connect(lambda is_on, part=part: self._toggle(part, is_on))
+            self.view.set_part(part, button.isChecked())
+            parts[part] = button
+        return parts
+
+    def _make_tabs(self) -> None:
+        row = QHBoxLayout()
+        for button in self.parts.values():
+            row.addWidget(button)
+        label = QLabel(self.tr("Dead nozzles"))
+        label.setBuddy(self.dead_nozzles)
+        row.addWidget(label)
+        row.addWidget(self.dead_nozzles, 1)
+        row.addWidget(_save_button(self.tr("Save the layer"), self.view.pictures))
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setAccessibleName(self.tr("Views of the layers"))
+        self.tabs.addTab(_stacked(row, self.view, self.layer_reading), self.tr("Layer"))
+        top = QHBoxLayout()
+        top.addStretch(1)
+        top.addWidget(_save_button(self.tr("Save the charts"), self.charts.pictures))
+        self.tabs.addTab(_stacked(top, self.charts, self.chart_reading), self.tr("Over height"))
+        top = QHBoxLayout()
+        top.addLayout(self.legend, 1)
+        top.addWidget(_save_button(self.tr("Save the nozzle map"), self.nozzle_map.pictures))
+        self.tabs.addTab(_stacked(top, self.nozzle_map, self.nozzle_reading), self.tr("Nozzles"))
+        self.tabs.currentChanged.connect(self._show_tab)
+        self.column.addWidget(self.tabs, 1)
+        self._show_legend()
+
+    def _show_legend(self) -> None:
+        while (entry := self.legend.takeAt(0)) is not None:
+            if (widget := entry.widget()) is not None:
+                widget.deleteLater()
+        for word, colour in self.nozzle_map.states():
+            mark = QLabel()
+            mark.setPixmap(_patch(colour, ink(self.palette())))
+            self.legend.addWidget(mark)
+            self.legend.addWidget(QLabel(word))
+        self.legend.addStretch(1)
+        for part, button in self.parts.items():
+            colour = accent(self.palette()) if part == "strokes" else ink(self.palette())
+            button.setIcon(_sample(part, colour))
+
+    # --- what is shown ------------------------------------------------------------------------------
+
+    @property
+    def wants_pixels(self) -> bool:
+        """True if the layer's image or strokes are shown, or rows of dead nozzles."""
+        return any(self.parts[part].isChecked() for part in ("pixels", "strokes")) or bool(self._dead())
+
+    @property
+    def wants_nozzles(self) -> bool:
+        """True while a view is open that needs all nozzles, and they aren't there."""
+        return self._nozzles is None and self.tabs.currentIndex() > 0 and self.isVisible()
 
     def show_layer(self) -> None:
         """Show the figures of the layer."""
@@ -28,6 +140,7 @@ class LayersPage(Page):
         if box is None or box.layer_count == 0:
             self.heading.setText(self.tr("No plan yet"))
             return
+        self.nozzle_map.show_layer(layer)
         self.heading.setText(
             self.tr("Printed area {0} cm² · outline {1} m · binder {2} · time {3}").format(
                 number(float(box.printed_area_mm2[layer]) / MM2_PER_CM2, 1),
@@ -36,3 +149,181 @@ class LayersPage(Page):
                 quantity(float(box.time_s[layer]), "s"),
             )
         )
+
+    def show_outlines(self, layer: int, outlines: Outlines) -> None:
+        """Show the cores' own outlines."""
+        self.view.show_outlines(outlines, layer)
+
+    def show_printed(self, layer: int, outlines: Outlines) -> None:
+        """Show the outlines of what gets binder."""
+        self.view.show_printed(outlines, layer)
+
+    def show_pixels(self, layer: int, pixels: LayerPixels) -> None:
+        """Show a layer's image."""
+        self.view.show_pixels(layer, pixels)
+
+    def show_nozzles(self, nozzles: BoxNozzles) -> None:
+        """Show what all nozzles do."""
+        self._nozzles = nozzles
+        for reading in (self.chart_reading, self.nozzle_reading):
+            reading.setText("")
+        self._show_charts()
+
+    def say_progress(self, share: float) -> None:
+        """Tell how far the nozzles are followed."""
+        if self._nozzles is None:
+            text = self.tr("Following all nozzles: {0} %").format(number(100.0 * share, 0))
+            self.nozzle_reading.setText(text)
+
+    def _drop_nozzles(self) -> None:
+        self._nozzles = None
+        self._has_charts = False
+        self.nozzle_map.show_nozzles(None, None, 0)
+        self.show_layer()
+        if self.isVisible():
+            self._show_tab()
+
+    def _show_tab(self) -> None:
+        if self.tabs.currentIndex() > 0 and not self._has_charts:
+            self._show_charts()
+        if self.wants_nozzles:
+            self.nozzles_asked.emit()
+
+    def _show_charts(self) -> None:
+        box = self.document.box
+        self._has_charts = True
+        self.charts.show_box(box, self._nozzles)
+        self.nozzle_map.show_nozzles(box, self._nozzles, self.document.layer)
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Ask for what only a visible page needs."""
+        super().showEvent(event)
+        self.shown.emit()
+        self._show_tab()
+
+    def changeEvent(self, event: QEvent) -> None:
+        """Follow the system palette."""
+        super().changeEvent(event)
+        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_has_charts"):
+            self._show_legend()
+
+    # --- what the user does -------------------------------------------------------------------------
+
+    def _toggle(self, part: str, is_on: bool) -> None:
+        self.view.set_part(part, is_on)
+        if part in ("pixels", "strokes"):
+            self.pixels_asked.emit(self.wants_pixels)
+
+    def _dead(self) -> frozenset[int]:
+        return nozzles_in(self.dead_nozzles.text()) or frozenset()
+
+    def _take_dead(self) -> None:
+        dead = nozzles_in(self.dead_nozzles.text())
+        if dead is None:
+            self.layer_reading.setText(
+                self.tr("Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}").format(
+                    self.dead_nozzles.text()
+                )
+            )
+            dead = frozenset()
+        self.view.set_dead_nozzles(dead)
+        self.nozzle_map.set_dead_nozzles(dead)
+        self.pixels_asked.emit(self.wants_pixels)
+
+    def _read_layer(self, x_mm: float, y_mm: float) -> None:
+        plan = self.document.plan
+        if plan is None:
+            return
+        parts = [f"x {number(x_mm, 2)} mm · y {number(y_mm, 2)} mm"]
+        drawn, printed = self.view.cores_at(x_mm, y_mm)
+        pixels = self.view.pixels
+        if pixels is not None:
+            row, column = pixels.place(x_mm, y_mm)
+            state = self.tr("on") if pixels.is_on(row, column) else self.tr("off")
+            parts.append(self.tr("pixel {0}, {1}: {2}").format(column, row, state))
+            nozzle = pixels.nozzle(row)
+            if nozzle >= 0:
+                dead = self.tr(" (dead)") if nozzle in self._dead() else ""
+                parts.append(self.tr("nozzle {0}").format(nozzle) + dead)
+        if drawn is None and printed is None:
+            parts.append(self.tr("outside"))
+        elif not self.view.has_printed or drawn == printed:
+            parts.append(self.tr("inside {0}").format(plan.core_names.get(drawn or "", drawn)))
+        elif printed is None:
+            name = plan.core_names.get(drawn or "", drawn)
+            parts.append(self.tr("inside {0} as drawn, gets no binder").format(name))
+        else:
+            name = plan.core_names.get(printed, printed)
+            parts.append(self.tr("gets binder for {0}, outside it as drawn").format(name))
+        self.layer_reading.setText(" · ".join(parts))
+
+
+def nozzles_in(text: str) -> frozenset[int] | None:
+    """Return the nozzles in a text as 12, 40-43; None for a text that is none."""
+    found: set[int] = set()
+    for part in text.replace(";", ",").split(","):
+        low, dash, high = (piece.strip() for piece in part.partition("-"))
+        if not low and not dash:
+            continue
+        if not low.isdecimal() or (dash and not high.isdecimal()):
+            return None
+        first, last = int(low), int(high) if dash else int(low)
+        if not first <= last < MOST_NOZZLES:
+            return None
+        found.update(range(first, last + 1))
+    return frozenset(found)
+
+
+def _reading(name: str) -> QLabel:
+    """Return a line for readings, which can be copied."""
+    label = QLabel()
+    label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+    label.setAccessibleName(name)
+    label.setMinimumHeight(label.fontMetrics().height() + 4)
+    return label
+
+
+def _save_button(name: str, pictures: PictureActions) -> QToolButton:
+    button = QToolButton()
+    button.setText("…")
+    button.setAccessibleName(name)
+    button.setToolTip(name)
+    button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+    button.setMenu(pictures.menu(button))
+    return button
+
+
+def _stacked(top: QHBoxLayout, content: QWidget, reading: QLabel) -> QWidget:
+    holder = QWidget()
+    column = QVBoxLayout(holder)
+    column.setContentsMargins(0, 2, 0, 0)
+    column.setSpacing(2)
+    column.addLayout(top)
+    column.addWidget(content, 1)
+    column.addWidget(reading)
+    return holder
+
+
+def _sample(part: str, colour: QColor) -> QIcon:
+    """Return a part's line, or a pixel pattern, as the legend has it."""
+    pixmap = QPixmap(SAMPLE)
+    pixmap.fill(Qt.GlobalColor.transparent)
+    painter = QPainter(pixmap)
+    painter.setPen(QPen(colour, 2, LINES.get(part, Qt.PenStyle.SolidLine)))
+    if part in LINES:
+        painter.drawLine(1, SAMPLE.height() // 2, SAMPLE.width() - 1, SAMPLE.height() // 2)
+    else:
+        for n in range(4):
+            painter.fillRect(4 + 5 * n, 2 + 4 * (n % 2), 4, 4, colour)
+    painter.end()
+    return QIcon(pixmap)
+
+
+def _patch(colour: QColor, frame: QColor) -> QPixmap:
+    pixmap = QPixmap(12, 12)
+    pixmap.fill(colour)
+    painter = QPainter(pixmap)
+    painter.setPen(frame)
+    painter.drawRect(0, 0, 11, 11)
+    painter.end()
+    return pixmap

@@ -15,7 +15,7 @@ from pytestqt.qtbot import QtBot
 from app.qt.main_window import MainWindow
 from app.runner import Runner
 from corelib.usecases.outlines import run_outline
-from tests.app import invented_plan
+from tests.app import invented_look, invented_plan
 
 TICK_MS = 5
 READY_MS = 15_000
@@ -84,7 +84,7 @@ class StandingRunner(Runner):
 def standing_runner(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Runner]:
     """Return one runner over the invented plan for all tests."""
     runs = tmp_path_factory.mktemp("runs")
-    runner = StandingRunner(invented_plan.run_plan, run_outline, runs)
+    runner = StandingRunner(invented_plan.run_plan, run_outline, runs, look_entry=invented_look.run_look)
     yield runner
     runner.end_for_good()
 
