@@ -42,11 +42,13 @@ def order_lines(orders: Sequence[Extraction], language: str = "en") -> list[str]
     for order in orders:
         draws = [draw for stage in order.stages for draw in stage.draws]
         counts = {
-            "tilted": sum(draw.tilt != (0.0, 0.0) for draw in draws),
+            "tilted": sum(draw.way.kind == "tilted" for draw in draws),
+            "sideways": sum(draw.way.kind == "sideways" for draw in draws),
+            "slid": sum(draw.way.kind == "slid" for draw in draws),
             "by_hand": sum(draw.held_by_hand for draw in draws),
         }
         ways = [label(SHEET, name, language, count=count) for name, count in counts.items() if count]
-        if not counts["tilted"]:
+        if all(draw.way.kind == "up" for draw in draws):
             ways.insert(0, label(SHEET, "straight", language))
         if order.left:
             ways.append(label(SHEET, "left", language, count=len(order.left)))

@@ -35,15 +35,12 @@ from corelib.mesh.parsing import ParserPool
 from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.filler import filled_footprints
-from corelib.nesting.gate import check_packing
-from corelib.nesting.pixels import pixel_findings
 from corelib.nesting.quality import packing_quality
-from corelib.nesting.sets import set_findings
 from corelib.nesting.wishes import wishes_met
 from corelib.plan.model import Plan
 from corelib.plan.nest_input import gap_mm
 from corelib.plan.packing import job_rules, packed
-from corelib.plan.packing_findings import filler_findings, late_findings
+from corelib.plan.packing_findings import filler_findings, late_findings, packing_findings
 from corelib.progress import SILENT, Progress
 
 
@@ -64,7 +61,6 @@ def build_plan(
     bodies = tuple(printed_body(core, point.process) for core in cores)
     packing, ride_along, box, items = packed(job, point, bodies, progress.span(0.4, 0.7))
     rules = job_rules(job, point)
-    gate = check_packing(items, box, rules, packing)
     orders = extraction_orders(items, box, rules, packing)
     progress(0.75, "layers")
     placed = placed_by_box(packing, bodies)
@@ -80,14 +76,10 @@ def build_plan(
     cost, sharing, spread = _cost(job, point, estimate)
     way, way_findings = way_through_shop(job, point, estimate)
     findings = [
-        *_core_findings(cores, point),
+        *_core_findings(cores, placed, point),
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
-        *_step_findings(placed, point),
-        *gate,
-        *set_findings(items, packing),
-        *pixel_findings(items, packing, rules.pixel_mm),
+        *packing_findings(items, box, rules, packing, orders),
         *filler_findings(box.inner_mm, boxes, point),
-        *(finding for order in orders for finding in order.findings),
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *_estimate_findings(point, cores, estimate, cost),
         *(() if sharing is None else sharing.findings),
@@ -177,9 +169,12 @@ def _estimate_findings(
     ]
 
 
-def _core_findings(cores: Sequence[LoadedCore], point: OperatingPoint) -> list[Finding]:
+def _core_findings(
+    cores: Sequence[LoadedCore], placed: Sequence[Sequence[PlacedBody]], point: OperatingPoint
+) -> list[Finding]:
     found = [finding for core in cores for finding in core.findings]
-    return found + [finding for core in cores for finding in allowance_findings(core, point.process)]
+    found += [finding for core in cores for finding in allowance_findings(core, point.process)]
+    return found + _step_findings(placed, point)
 
 
 def _step_findings(placed: Sequence[Sequence[PlacedBody]], point: OperatingPoint) -> list[Finding]:

@@ -1,4 +1,4 @@
-"""What a plan says of its boxes beyond the gate: sand saved by filler walls, boxes done after their day."""
+"""What there is to say of a job's boxes: gate, unpacking, sets and dates, sand saved by filler walls."""
 
 from __future__ import annotations
 
@@ -12,9 +12,29 @@ from corelib.findings import Finding
 from corelib.job.models import Packing
 from corelib.job.operating_point import required
 from corelib.job.profiles import OperatingPoint
-from corelib.nesting.model import NestItem
-from corelib.nesting.sets import due_dates
+from corelib.nesting.extraction import Extraction, grip_findings
+from corelib.nesting.gate import check_packing
+from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.pixels import pixel_findings
+from corelib.nesting.sets import due_dates, set_findings
 from corelib.units import KG_PER_MM3_AT_1_G_CM3
+
+
+def packing_findings(
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    packing: Packing,
+    orders: Sequence[Extraction],
+) -> list[Finding]:
+    """Return what the gate, the orders of unpacking and the job's rules for its boxes have to say."""
+    return [
+        *check_packing(items, box, rules, packing),
+        *set_findings(items, packing),
+        *pixel_findings(items, packing, rules.pixel_mm),
+        *(finding for order in orders for finding in order.findings),
+        *grip_findings(items, orders),
+    ]
 
 
 def filler_findings(

@@ -37,6 +37,9 @@ def unpacking_document(extraction: Extraction) -> dict[str, Any]:
                         "core": draw.core,
                         "copy": draw.copy_number,
                         "tilt": list(draw.tilt),
+                        "way": draw.way.kind,
+                        "moves_mm": [list(move) for move in draw.way.moves],
+                        "has_grip": draw.has_grip,
                         "held_by_hand": draw.held_by_hand,
                     }
                     for draw in stage.draws

@@ -31,18 +31,16 @@ from corelib.job.profiles import OperatingPoint
 from corelib.layers.cache import LayerCache
 from corelib.mesh.core import LoadedCore
 from corelib.nesting.extraction import Extraction, extraction_orders
-from corelib.nesting.gate import check_packing
 from corelib.nesting.keeping import Changes, can_stay, changes_between, rekeyed
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.packing import nest_build
-from corelib.nesting.pixels import pixel_findings
 from corelib.nesting.quality import BoxQuality, packing_quality
-from corelib.nesting.sets import set_findings
 from corelib.nesting.wishes import wishes_met
 from corelib.plan.build import job_cores
 from corelib.plan.full_boxes import BoxFiller
 from corelib.plan.nest_input import nest_box, nest_items
 from corelib.plan.packing import job_rules, packed, plan_rules, riding_along
+from corelib.plan.packing_findings import packing_findings
 from corelib.progress import SILENT, Progress
 
 UNBOUNDED_EFFORT = 10**12
@@ -199,9 +197,7 @@ class _Work:
         findings: tuple[Finding, ...] = ()
         if not search.was_cancelled:
             orders = extraction_orders(items, box, rules, packing)
-            gate = [*check_packing(items, box, rules, packing), *set_findings(items, packing)]
-            gate += pixel_findings(items, packing, rules.pixel_mm)
-            findings = in_order([*gate, *(finding for order in orders for finding in order.findings)])
+            findings = in_order(packing_findings(items, box, rules, packing, orders))
         boxes = packing_quality(items, box, rules, packing)
         reached = Search(seed=job.search.seed, effort=search.effort)
         names = {core.item.id: core.item.name for core in self.cores}
