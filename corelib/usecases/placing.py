@@ -66,10 +66,10 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
     """Run in a child: move or turn the copy `core`, `copy` among `placements`, the cores of its box.
 
     `by_mm` (x, y, z) moves it, `turn` (1 or -1) takes its next or last allowed orientation that is clear,
-    `orientation` (a number) a stated one; regions to keep out of count like cores; without any of them the gap is read where it is. The answer has the
-    `placement`, whether it is `changed`, the `gap` to the nearest core (None if all are far), the nearest
-    wall or top in `side`, its `orientations` (labels), the number of the present one, and where the wish was
-    not met a sentence in `refused`.
+    `orientation` (a number) a stated one; without any of them the gap is read where it is. Regions to keep
+    out of count like cores. The answer has the `placement`, whether it is `changed`, the `gap` to the
+    nearest core or region (None if all are far), the nearest wall or top in `side`, its `orientations`
+    (labels), the number of the present one, and where the wish was not met a sentence in `refused`.
     """
     bench = _bench_for(Path(request["plan"]), Path(request["meshes"]))
     placements = PLACEMENTS.validate_python(request["placements"])
