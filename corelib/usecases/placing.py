@@ -29,6 +29,7 @@ from corelib.mesh.ride_along import COUPON_ID, WITNESS_BAR_ID, accuracy_coupon, 
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.moving import (
+    SIDES,
     Gap,
     Surroundings,
     allowed_number,
@@ -83,7 +84,7 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
     refused = None
     if code is not None:
         tried = _wished_turn(body, request, around) if code == "placing.turn_not_clear" else reached
-        refused = _sentence(code, _in_the_way(tried, around), request, bench.reasons)
+        refused = _sentence(code, _in_the_way(tried, body, around, request), request, bench.reasons)
     changed = bool(np.abs(reached.matrix - body.matrix).max() > MOVED_MM)
     placement = placed_by_hand(reached) if changed else body.placement
     gap, sides = around.core_gap(reached), around.side_gaps(reached)
@@ -123,11 +124,20 @@ def _wished_turn(body: Body, request: Request, around: Surroundings) -> Body:
     return turned_by_hand(body, orientations[int(request["orientation"])], around)
 
 
-def _in_the_way(body: Body, around: Surroundings) -> Gap:
-    """Return what a core that goes no further stands at: a core if one is at its gap, else a side."""
-    gap, side = around.core_gap(body), around.side_gaps(body)[0]
-    at_core = gap is not None and (gap.slack_mm < CONTACT_MM or gap.slack_mm < side.slack_mm)
-    return gap if at_core and gap is not None else side
+def _in_the_way(reached: Body, start: Body, around: Surroundings, request: Request) -> Gap:
+    """Return what a core that goes no further stands at: a side that it was moved to, a core, or a side."""
+    sides = around.side_gaps(reached)
+    if "by_mm" in request:
+        left_mm = np.asarray(request["by_mm"]) - (reached.matrix[:3, 3] - start.matrix[:3, 3])
+        layer_mm = around.rules.layer_thickness_mm
+        for axis in np.argsort(-np.abs(left_mm)):
+            side = SIDES[int(axis) + (3 if left_mm[axis] > 0 else 0)]
+            gap = next(one for one in sides if one.side == side)
+            if abs(left_mm[axis]) > layer_mm and gap.slack_mm < (layer_mm if axis == 2 else CONTACT_MM):
+                return gap
+    core = around.core_gap(reached)
+    at_core = core is not None and (core.slack_mm < CONTACT_MM or core.slack_mm < sides[0].slack_mm)
+    return core if at_core and core is not None else sides[0]
 
 
 def _sentence(code: str, gap: Gap, request: Request, reasons: dict[str, str]) -> str:

@@ -100,6 +100,8 @@ def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
         return {}
     if request["work"] in ("preview", "pages"):
         return _pages(request)
+    if request["work"] == "nest":
+        return _nested(request, progress)
     if request["work"] == "sheets":
         folder = Path(request["folder"])
         folder.mkdir()
@@ -201,6 +203,28 @@ def _document(job: dict[str, Any]) -> dict[str, Any]:
     }
 
 
+def _nested(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
+    """Tell an invented packing, two millimetres higher each time, and end after the job's `nest_steps`."""
+    facts = json.loads(request["document"]["notes"])
+    lies = {"down": "-z", "yaw_deg": 90.0}
+    steps = facts.get("nest_steps", 2)
+    for step in range(steps):
+        placements = _placements(0, lies)
+        for place in placements:
+            place["matrix"][2][3] += 2.0 * step
+        box = {"height_mm": 86.0 - step, "fill_pct": 20.0 + step, "cores": 5, "whole_sets": 2,
+               "least_height_mm": 60.0, "limited_by": "search"}  # fmt: skip
+        found = {"found": {"placements": placements}, "boxes": [box], "is_whole": True}
+        progress(step / steps, "nest", **found)
+        time.sleep(facts.get("nest_s", 0.02))
+    return {
+        "packing": {"placements": placements},
+        "boxes": [box],
+        "search": {"seed": 7, "effort": 1000},
+        "is_better": facts.get("is_better", True),
+    }
+
+
 def _placements(box: int, lies: dict[str, Any]) -> list[dict[str, Any]]:
     """Return the placements of one box; each box has copies of its own."""
     counts = {core: sum(name == core for name, _, _ in PLACES) for core, _, _ in PLACES}
@@ -212,7 +236,7 @@ def _placements(box: int, lies: dict[str, Any]) -> list[dict[str, Any]]:
             "orientation": lies,
             "locked": False,
             "placed_by": "search",
-            "matrix": matrix,
+            "matrix": [list(row) for row in matrix],
         }
         for core, copy, matrix in PLACES
     ]
@@ -275,6 +299,7 @@ def _findings() -> list[dict[str, Any]]:
             "core": "ring",
             "box": 0,
             "layers": [4, 36],
-            **shared,
+            "facts": {"copy": 1},
+            "places_mm": [[40.0, 0.0, 12.0], [-40.0, 0.0, 12.0]],
         },
     ]
