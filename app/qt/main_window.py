@@ -32,6 +32,7 @@ from app.qt.cores_bench import CoresBench
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
+from app.qt.help import HelpBench
 from app.qt.jobs_bench import JobsBench
 from app.qt.layers_bench import LayersBench
 from app.qt.new_job import dropped_files, is_welcome
@@ -131,6 +132,7 @@ class MainWindow(QMainWindow):
     def _make_menus(self) -> None:
         jobs, sheets, stops = self.jobs, self.sheets, self.stops
         self.views = ViewActions(self.desk.box_view, self.pages, self)
+        self.help = HelpBench(self.pages, self)
         about = self._action(self.tr("&About and licences"), "", lambda: AboutDialog(self).open())
         line = None
         menus: dict[str, list[QAction | QMenu | None]] = {
@@ -142,7 +144,7 @@ class MainWindow(QMainWindow):
             self.tr("&Edit"): [self.undo_action, self.redo_action, stops.lift_action, stops.restore_action],
             self.tr("&Box"): [*self.bench.actions],
             self.tr("&View"): [*self.views.looks, self.views.cut_action, line, *self.views.pages],
-            self.tr("&Help"): [about],
+            self.tr("&Help"): [self.help.here_action, line, *self.help.page_actions, line, about],
         }
         for title, entries in menus.items():
             _fill(self.menuBar().addMenu(title), entries)
