@@ -97,7 +97,8 @@ def sheets(
     out
         Folder for the files; JOB.sheets beside the file if not said.
     only
-        Sheets to write, as plan-sheet,labels; all if not said.
+        Sheets to write, as plan-sheet,labels; all but layer-bodies if not said. layer-bodies is each core
+        as its printed layers stand on one another, bleed drawn in (STL; takes up to a minute a core).
     paper
         Size of printed sheets.
     language

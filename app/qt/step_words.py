@@ -27,6 +27,7 @@ def step_word(step: str) -> str:
         "tables": translate("Steps", "Tables"),
         "3mf": translate("Steps", "Models of the boxes"),
         "stl": translate("Steps", "Models of the cores"),
+        "layer-bodies": translate("Steps", "Cores layer on layer"),
         "svg": translate("Steps", "Layer drawings"),
         "done": translate("Steps", "Done"),
     }

@@ -98,6 +98,23 @@ def _union_of_boxes(corners_mm: Sequence[Corners]) -> Solid:
     return manifold3d.Manifold.batch_boolean(made, manifold3d.OpType.Add) if made else manifold3d.Manifold()
 
 
+def stack(prisms: Sequence[tuple[Sequence[Vertices], float, float]]) -> Solid:
+    """Return the union of upright prisms: the rings of each (holes the other way), its floor and its top.
+
+    Prisms that stand on one another become one body without a face between them.
+    """
+    import manifold3d
+
+    return union(
+        [
+            manifold3d.CrossSection(list(rings), manifold3d.FillRule.Positive)
+            .extrude(high - low)
+            .translate([0.0, 0.0, low])
+            for rings, low, high in prisms
+        ]
+    )
+
+
 def triangles(made: Solid) -> tuple[Vertices, Faces]:
     """Return the solid's vertices and faces."""
     mesh = made.to_mesh64()

@@ -33,7 +33,7 @@ from corelib.mesh.ride_along import accuracy_coupon, witness_bar
 from corelib.plan.build import placed_by_box
 from corelib.plan.document import PLAN_KIND, job_sha256, plan_document
 from corelib.plan.unpacking import unpacking_document, unpacking_orders
-from corelib.progress import Progress
+from corelib.progress import SILENT, Progress
 from corelib.usecases.plans import plan_build, read_plan
 from corelib.wording import finding_wording
 
@@ -65,6 +65,8 @@ class SheetSource:
     bodies: Mapping[str, PrintedBody]
     point: OperatingPoint
     out_of_date: bool
+    progress: Progress = SILENT
+    """Told by a sheet that takes long; raises Cancelled."""
 
     @cached_property
     def pictures(self) -> BoxPictures | None:

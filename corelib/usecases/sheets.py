@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from corelib.checks.process_casting import cores_in_melt
 from corelib.checks.process_sheet import process_sheet
 from corelib.errors import FileError, InputError
 from corelib.export.box_3mf import box_3mf
-from corelib.export.core_stl import core_stl
+from corelib.export.core_stl import core_stl, layers_stl
 from corelib.export.figures import core_names
 from corelib.export.labels import box_cards, core_labels
 from corelib.export.layer_svg import PrintedRings, layer_svg
@@ -28,7 +29,8 @@ from corelib.export.tables import TABLES, table_csv, tables_document
 from corelib.export.workbook import workbook
 from corelib.files import canonical_json, folder_aside, write_atomic
 from corelib.job.operating_point import with_modelled_bed
-from corelib.layers.raster import drawn_bodies
+from corelib.layers.raster import DrawnBody, drawn_bodies
+from corelib.layers.stacked import stacked_body
 from corelib.layers.view import printed_layer
 from corelib.progress import SILENT, Progress
 from corelib.usecases.sheet_source import JobNow, SheetsAsked, SheetSource, shape_of, sheet_source
@@ -80,7 +82,8 @@ def write_sheets(
     written: list[str] = []
     with folder_aside(target) as aside:
         source = sheet_source(path, asked, progress.span(0.0, 0.6), now)
-        wanted = [name for name in SHEETS if not asked.only or name in asked.only]
+        source = replace(source, progress=progress.span(0.6, 1.0))
+        wanted = [name for name in SHEETS if name in (asked.only or set(SHEETS) - set(ON_REQUEST))]
         index = []
         for number, name in enumerate(wanted):
             progress.span(0.6, 1.0)(number / len(wanted), name)
@@ -187,6 +190,22 @@ def _cores_stl(source: SheetSource) -> Files:
         yield f"printed-cores/{core['id']}.stl", core_stl(core, shape_of(source.bodies[core["id"]].mesh))
 
 
+def _layer_bodies(source: SheetSource) -> Files:
+    """Yield each core as its printed layers stand on one another, once for each way in which it lies."""
+    _meshes(source)
+    poses: dict[str, DrawnBody] = {}
+    for box, placed in zip(source.plan["boxes"], source.placed, strict=True):
+        for body in drawn_bodies(placed, box["layer_thickness_mm"]):
+            poses.setdefault(body.key, body)
+    numbers: Counter[str] = Counter()
+    for drawn in poses.values():
+        numbers[drawn.core_id] += 1
+        stack = stacked_body(drawn.pose, source.cache.outlines, source.progress)
+        x, y, z = drawn.pose.rotation[2].tolist()
+        stl = layers_stl(stack.vertices_mm, stack.faces, stack.layers, stack.thickness_mm, (x, y, z))
+        yield f"printed-cores/{drawn.core_id}.layers-{numbers[drawn.core_id]}.stl", stl
+
+
 def _layers_svg(source: SheetSource) -> Files:
     shapes = _meshes(source)
     for number in _boxes(source):
@@ -222,7 +241,10 @@ SHEETS: dict[str, Callable[[SheetSource], Files]] = {
     "3mf": _boxes_3mf,
     "stl": _cores_stl,
     "svg": _layers_svg,
+    "layer-bodies": _layer_bodies,
 }
 """The sheets by the name that `--only` takes."""
+ON_REQUEST = ("layer-bodies",)
+"""Sheets that take long and are made only where they are asked for by name."""
 PRINTED = ("plan-sheet", "process-sheet", "labels", "box-cards")
 """The sheets that are one PDF each."""

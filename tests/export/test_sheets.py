@@ -18,7 +18,7 @@ from corelib.export.letterhead import Letterhead
 from corelib.progress import SILENT
 from corelib.usecases.plans import plan_to_folder
 from corelib.usecases.sheet_run import run_pages, run_preview, run_sheets
-from corelib.usecases.sheets import PRINTED, SHEETS, SheetsAsked, write_sheets
+from corelib.usecases.sheets import ON_REQUEST, PRINTED, SHEETS, SheetsAsked, write_sheets
 from corelib.wording import error_sentence
 from tests.export.conftest import SAMPLES
 
@@ -50,7 +50,7 @@ def test_a_plan_gives_every_sheet_with_an_index(planned: Path, tmp_path: Path) -
     result = write_sheets(planned.with_suffix(".plan") / "plan.json", tmp_path / "out", asked)
     assert not result.out_of_date and not result.without_meshes
     index = json.loads((result.folder / "index.json").read_text(encoding="utf-8"))
-    assert {entry["sheet"] for entry in index["files"]} == set(SHEETS)
+    assert {entry["sheet"] for entry in index["files"]} == set(SHEETS) - set(ON_REQUEST)
     assert all((result.folder / entry["file"]).is_file() for entry in index["files"])
     for name in PDFS:
         texts = page_texts(result.folder / name)
