@@ -17,7 +17,7 @@ from PySide6.QtCore import QObject, Signal
 from app.qt.outlines import Outlines
 from app.qt.shown_layer import read_nozzles, read_pixels
 from app.runner import PlanFiles, Runner
-from corelib.errors import Cancelled, CorestowError
+from corelib.errors import Cancelled, CorestowError, FileError
 
 QUIET_S = 0.4
 log = logging.getLogger("corestow.window")
@@ -117,7 +117,7 @@ class LookWorker(QObject):
             self.pixelled.emit(wish.box, wish.layer, read_pixels(answer))
         except Cancelled:
             return
-        except (CorestowError, OSError) as error:
+        except (CorestowError, OSError, ValueError) as error:
             self._tell(wish.files, error)
 
     def _follow(self, wish: NozzleWish) -> None:
@@ -128,7 +128,7 @@ class LookWorker(QObject):
         except Cancelled:
             with self._turn:
                 self._nozzles = self._nozzles or wish
-        except (CorestowError, OSError) as error:
+        except (CorestowError, OSError, ValueError) as error:
             self._tell(wish.files, error)
 
     def _report(self, share: float, _step: str) -> None:
@@ -139,7 +139,9 @@ class LookWorker(QObject):
         """Tell an error, unless a newer plan has taken the place of the one that was looked at."""
         if files.plan.exists() and not self._ended:
             log.warning("no close look: %s", error)
-            self.failed.emit(error)
+            own = isinstance(error, CorestowError)
+            folder = str(files.folder)
+            self.failed.emit(error if own else FileError("file.not_readable", path=folder, reason=str(error)))
 
 
 def _silent(_share: float, _step: str) -> None:

@@ -20,7 +20,9 @@ def run_look(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Leave what is asked, as `corelib.usecases.looking` does."""
     folder = Path(request["folder"])
     if request["work"] == "outlines":
-        own = run_outline(request, progress)
+        apart = folder / "look"  # the child that draws outlines writes files of the same names
+        apart.mkdir(exist_ok=True)
+        own = run_outline({**request, "folder": str(apart)}, progress)
         path = folder / "look.outlines.npz"
         np.savez(path, points=np.load(own["points"]), starts=np.load(own["starts"]))
         return {"outlines": str(path), "cores": own["cores"]}

@@ -3,8 +3,21 @@
 from __future__ import annotations
 
 from PySide6.QtCore import QEvent, QSize, Qt, Signal
-from PySide6.QtGui import QColor, QIcon, QPainter, QPen, QPixmap, QShowEvent
-from PySide6.QtWidgets import QHBoxLayout, QLabel, QLineEdit, QTabWidget, QToolButton, QVBoxLayout, QWidget
+from PySide6.QtGui import QAction, QColor, QIcon, QPainter, QPen, QPixmap, QShowEvent
+from PySide6.QtWidgets import (
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QLayout,
+    QLineEdit,
+    QMenu,
+    QSizePolicy,
+    QTabWidget,
+    QToolBar,
+    QToolButton,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.qt.document import Document
 from app.qt.figures import number, quantity
@@ -12,13 +25,12 @@ from app.qt.outlines import Outlines
 from app.qt.pages.page import Page
 from app.qt.palette import accent, ink
 from app.qt.shown_layer import BoxNozzles, LayerPixels
-from app.qt.views.chart_export import PictureActions
 from app.qt.views.height_charts import HeightCharts
 from app.qt.views.layer_view import LINES, LayerView
 from app.qt.views.nozzle_map import NozzleMap
 from corelib.units import M_PER_MM, MM2_PER_CM2
 
-SAMPLE = QSize(26, 12)
+SAMPLE = QSize(20, 12)
 MOST_NOZZLES = 1_000_000
 
 
@@ -45,7 +57,8 @@ class LayersPage(Page):
             self.tr("Numbers from 0 and spans, as 12, 40-43: their rows are marked.")
         )
         self.dead_nozzles.editingFinished.connect(self._take_dead)
-        self.legend = QHBoxLayout()
+        self.legend = QGridLayout()
+        self.legend.setHorizontalSpacing(6)
         self._make_tabs()
         self.heading.setBuddy(self.view)
         self._nozzles: BoxNozzles | None = None
@@ -59,7 +72,7 @@ class LayersPage(Page):
         document.layer_changed.connect(self.show_layer)
         self._drop_nozzles()
 
-    def _make_parts(self) -> dict[str, QToolButton]:
+    def _make_parts(self) -> dict[str, QAction]:
         words = {
             "nominal": (self.tr("As drawn"), self.tr("Outlines of the cores as drawn: dashed.")),
             "printed": (
@@ -71,56 +84,75 @@ class LayersPage(Page):
         }
         parts = {}
         for part, (word, tip) in words.items():
-            button = QToolButton()
-            button.setText(word)
-            button.setToolTip(tip)
-            button.setCheckable(True)
-            button.setIconSize(SAMPLE)
-            button.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
-            button.setChecked(part in ("nominal", "printed"))
-            button.toggled.connect(lambda is_on, part=part: self._toggle(part, is_on))
-            self.view.set_part(part, button.isChecked())
-            parts[part] = button
+            action = QAction(word, self)
+            action.setToolTip(tip)
+            action.setCheckable(True)
+            action.setChecked(part in ("nominal", "printed"))
+            action.toggled.connect(lambda is_on, part=part: self._toggle(part, is_on))
+            self.view.set_part(part, action.isChecked())
+            parts[part] = action
+        self.bar = QToolBar(self.tr("Parts of the layer"))  # what has no room in it goes into a menu
+        self.bar.setIconSize(SAMPLE)
+        self.bar.setToolButtonStyle(Qt.ToolButtonStyle.ToolButtonTextBesideIcon)
+        self.bar.addActions(list(parts.values()))
+        for action in parts.values():
+            self.bar.widgetForAction(action).setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         return parts
 
     def _make_tabs(self) -> None:
         row = QHBoxLayout()
-        for button in self.parts.values():
-            row.addWidget(button)
+        row.addWidget(self.bar)
+        dead = QHBoxLayout()
         label = QLabel(self.tr("Dead nozzles"))
         label.setBuddy(self.dead_nozzles)
-        row.addWidget(label)
-        row.addWidget(self.dead_nozzles, 1)
-        row.addWidget(_save_button(self.tr("Save the layer"), self.view.pictures))
+        dead.addWidget(label)
+        dead.addWidget(self.dead_nozzles, 1)
+        above = QVBoxLayout()
+        above.addLayout(dead)
+        above.addLayout(self.legend)
         self.tabs = QTabWidget()
         self.tabs.setDocumentMode(True)
         self.tabs.tabBar().setAccessibleName(self.tr("Views of the layers"))
         self.tabs.addTab(_stacked(row, self.view, self.layer_reading), self.tr("Layer"))
-        top = QHBoxLayout()
-        top.addStretch(1)
-        top.addWidget(_save_button(self.tr("Save the charts"), self.charts.pictures))
-        self.tabs.addTab(_stacked(top, self.charts, self.chart_reading), self.tr("Over height"))
-        top = QHBoxLayout()
-        top.addLayout(self.legend, 1)
-        top.addWidget(_save_button(self.tr("Save the nozzle map"), self.nozzle_map.pictures))
-        self.tabs.addTab(_stacked(top, self.nozzle_map, self.nozzle_reading), self.tr("Nozzles"))
+        self.tabs.addTab(_stacked(QHBoxLayout(), self.charts, self.chart_reading), self.tr("Over height"))
+        self.tabs.addTab(_stacked(above, self.nozzle_map, self.nozzle_reading), self.tr("Nozzles"))
+        self.tabs.setCornerWidget(self._save_button())
         self.tabs.currentChanged.connect(self._show_tab)
         self.column.addWidget(self.tabs, 1)
         self._show_legend()
+
+    def _save_button(self) -> QToolButton:
+        """Return a button that saves what the open tab shows."""
+        button = QToolButton()
+        button.setText("…")
+        button.setAccessibleName(self.tr("Save picture or data"))
+        button.setToolTip(self.tr("Save picture or data"))
+        button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        menu = QMenu(button)
+        button.setMenu(menu)
+
+        def fill() -> None:
+            menu.clear()
+            views = (self.view, self.charts, self.nozzle_map)
+            menu.addActions(views[self.tabs.currentIndex()].pictures.actions)
+
+        menu.aboutToShow.connect(fill)
+        return button
 
     def _show_legend(self) -> None:
         while (entry := self.legend.takeAt(0)) is not None:
             if (widget := entry.widget()) is not None:
                 widget.deleteLater()
-        for word, colour in self.nozzle_map.states():
+        for n, (word, colour) in enumerate(self.nozzle_map.states()):
             mark = QLabel()
             mark.setPixmap(_patch(colour, ink(self.palette())))
-            self.legend.addWidget(mark)
-            self.legend.addWidget(QLabel(word))
-        self.legend.addStretch(1)
-        for part, button in self.parts.items():
+            self.legend.addWidget(mark, n % 3, 2 * (n // 3))
+            self.legend.addWidget(QLabel(word), n % 3, 2 * (n // 3) + 1)
+        self.legend.setColumnStretch(4, 1)
+        for part, action in self.parts.items():
             colour = accent(self.palette()) if part == "strokes" else ink(self.palette())
-            button.setIcon(_sample(part, colour))
+            action.setIcon(_sample(part, colour))
 
     # --- what is shown ------------------------------------------------------------------------------
 
@@ -220,7 +252,7 @@ class LayersPage(Page):
     def _take_dead(self) -> None:
         dead = nozzles_in(self.dead_nozzles.text())
         if dead is None:
-            self.layer_reading.setText(
+            self.nozzle_reading.setText(
                 self.tr("Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}").format(
                     self.dead_nozzles.text()
                 )
@@ -279,21 +311,12 @@ def _reading(name: str) -> QLabel:
     label = QLabel()
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     label.setAccessibleName(name)
+    label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
     label.setMinimumHeight(label.fontMetrics().height() + 4)
     return label
 
 
-def _save_button(name: str, pictures: PictureActions) -> QToolButton:
-    button = QToolButton()
-    button.setText("…")
-    button.setAccessibleName(name)
-    button.setToolTip(name)
-    button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
-    button.setMenu(pictures.menu(button))
-    return button
-
-
-def _stacked(top: QHBoxLayout, content: QWidget, reading: QLabel) -> QWidget:
+def _stacked(top: QLayout, content: QWidget, reading: QLabel) -> QWidget:
     holder = QWidget()
     column = QVBoxLayout(holder)
     column.setContentsMargins(0, 2, 0, 0)

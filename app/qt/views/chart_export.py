@@ -28,10 +28,10 @@ class PictureActions(QObject):
         super().__init__(view)
         self._view, self._subject, self._table = view, subject, table
         self.actions = [
-            self._action(self.tr("Save &picture…"), "Ctrl+Shift+P", self.save_picture),
+            self._action(self.tr("Save &picture…"), "Ctrl+Shift+G", self.save_picture),
         ]
         if table is not None:
-            self.actions.append(self._action(self.tr("Save &data…"), "Ctrl+Shift+D", self.save_data))
+            self.actions.append(self._action(self.tr("Save &data…"), "Ctrl+Shift+T", self.save_data))
         view.addActions(self.actions)
 
     def _action(self, text: str, key: str, do: Callable[[], object]) -> QAction:
