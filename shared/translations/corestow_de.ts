@@ -29,32 +29,32 @@
     <message>
         <location filename="../../app/qt/box_bench.py" line="68"/>
         <source>&amp;Nest</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Packen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_bench.py" line="70"/>
         <source>&amp;Move cores by hand</source>
-        <translation type="unfinished"></translation>
+        <translation>Kerne von &amp;Hand bewegen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_bench.py" line="71"/>
         <source>M&amp;easure</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Messen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_bench.py" line="72"/>
         <source>Play the &amp;unpacking</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Auspacken abspielen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_bench.py" line="74"/>
         <source>&amp;Turn the core</source>
-        <translation type="unfinished"></translation>
+        <translation>Kern &amp;drehen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_bench.py" line="75"/>
         <source>&amp;Lock or free the core</source>
-        <translation type="unfinished"></translation>
+        <translation>Kern &amp;sperren oder freigeben</translation>
     </message>
 </context>
 <context>
@@ -62,32 +62,32 @@
     <message>
         <location filename="../../app/qt/box_nesting.py" line="97"/>
         <source>The search found nothing lower than the packing there is; it stays.</source>
-        <translation type="unfinished"></translation>
+        <translation>Die Suche fand nichts Niedrigeres als die vorhandene Packung; sie bleibt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_nesting.py" line="110"/>
         <source>The search was stopped before it had a whole packing; the last one stays.</source>
-        <translation type="unfinished"></translation>
+        <translation>Die Suche wurde angehalten, bevor sie eine vollständige Packung hatte; die letzte bleibt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_nesting.py" line="124"/>
         <source>The job was changed while it was nested; the packing found was not kept.</source>
-        <translation type="unfinished"></translation>
+        <translation>Der Auftrag wurde während des Packens geändert; die gefundene Packung wurde nicht übernommen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_nesting.py" line="129"/>
         <source>nesting</source>
-        <translation type="unfinished"></translation>
+        <translation>Packen</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_nesting.py" line="142"/>
         <source>seed of the search</source>
-        <translation type="unfinished"></translation>
+        <translation>Startzahl der Suche</translation>
     </message>
     <message>
         <location filename="../../app/qt/box_nesting.py" line="142"/>
         <source>effort of the search</source>
-        <translation type="unfinished"></translation>
+        <translation>Aufwand der Suche</translation>
     </message>
 </context>
 <context>
@@ -116,7 +116,7 @@
     <message>
         <location filename="../../app/qt/pages/box_page.py" line="35"/>
         <location filename="../../app/qt/pages/box_page.py" line="49"/>
-        <location filename="../../app/qt/pages/box_page.py" line="125"/>
+        <location filename="../../app/qt/pages/box_page.py" line="131"/>
         <source>Placements</source>
         <translation>Lagen</translation>
     </message>
@@ -148,101 +148,101 @@
     <message>
         <location filename="../../app/qt/pages/box_page.py" line="42"/>
         <source>Lock</source>
-        <translation type="unfinished"></translation>
+        <translation>Sperre</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/box_page.py" line="47"/>
         <source>Packing search</source>
-        <translation type="unfinished"></translation>
+        <translation>Packungssuche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="80"/>
+        <location filename="../../app/qt/pages/box_page.py" line="86"/>
         <source>Gap between cores</source>
         <translation>Abstand der Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="82"/>
+        <location filename="../../app/qt/pages/box_page.py" line="88"/>
         <source>Margin to the walls</source>
         <translation>Abstand zu den Wänden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="83"/>
+        <location filename="../../app/qt/pages/box_page.py" line="89"/>
         <source>Margin to the floor</source>
         <translation>Abstand zum Boden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="84"/>
+        <location filename="../../app/qt/pages/box_page.py" line="90"/>
         <source>Margin to the top</source>
         <translation>Abstand nach oben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="90"/>
+        <location filename="../../app/qt/pages/box_page.py" line="96"/>
         <source>Inner length (x)</source>
         <translation>Innere Länge (x)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="90"/>
+        <location filename="../../app/qt/pages/box_page.py" line="96"/>
         <source>Inner width (y)</source>
         <translation>Innere Breite (y)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="90"/>
+        <location filename="../../app/qt/pages/box_page.py" line="96"/>
         <source>Inner height (z)</source>
         <translation>Innere Höhe (z)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="96"/>
+        <location filename="../../app/qt/pages/box_page.py" line="102"/>
         <source>Witness bars in each box</source>
         <translation>Prüfstäbe je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="97"/>
+        <location filename="../../app/qt/pages/box_page.py" line="103"/>
         <source>Accuracy coupons in each box</source>
         <translation>Maßproben je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="102"/>
-        <location filename="../../app/qt/pages/box_page.py" line="106"/>
+        <location filename="../../app/qt/pages/box_page.py" line="108"/>
+        <location filename="../../app/qt/pages/box_page.py" line="112"/>
         <source>the job</source>
         <translation>Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="106"/>
+        <location filename="../../app/qt/pages/box_page.py" line="112"/>
         <source>the profile</source>
         <translation>Profil</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="111"/>
+        <location filename="../../app/qt/pages/box_page.py" line="117"/>
         <source>The profile has {0}; Delete takes it.</source>
         <translation>Im Profil steht {0}; Entf übernimmt es.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="135"/>
+        <location filename="../../app/qt/pages/box_page.py" line="141"/>
         <source>hand</source>
         <translation>Hand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="135"/>
+        <location filename="../../app/qt/pages/box_page.py" line="141"/>
         <source>search</source>
         <translation>Suche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="136"/>
+        <location filename="../../app/qt/pages/box_page.py" line="142"/>
         <source>locked</source>
-        <translation type="unfinished"></translation>
+        <translation>gesperrt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="141"/>
+        <location filename="../../app/qt/pages/box_page.py" line="147"/>
         <source>Placements in box {0}: {1} cores, {2} high</source>
         <translation>Lagen in Kasten {0}: {1} Kerne, {2} hoch</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="161"/>
+        <location filename="../../app/qt/pages/box_page.py" line="167"/>
         <source>{0} down</source>
         <translation>{0} nach unten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="162"/>
+        <location filename="../../app/qt/pages/box_page.py" line="168"/>
         <source>{0} down, turned {1}°</source>
         <translation>{0} nach unten, gedreht um {1}°</translation>
     </message>
@@ -252,148 +252,153 @@
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="39"/>
         <source>Look</source>
-        <translation type="unfinished"></translation>
+        <translation>Ansehen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="39"/>
         <source>Turn the box and choose cores (Escape)</source>
-        <translation type="unfinished"></translation>
+        <translation>Die Box drehen und Kerne wählen (Escape)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="40"/>
         <source>Move cores</source>
-        <translation type="unfinished"></translation>
+        <translation>Kerne bewegen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="40"/>
         <source>Move and turn cores by hand (M)</source>
-        <translation type="unfinished"></translation>
+        <translation>Kerne von Hand bewegen und drehen (M)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="41"/>
         <source>Measure</source>
-        <translation type="unfinished"></translation>
+        <translation>Messen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="41"/>
         <source>Measure between two places (D)</source>
-        <translation type="unfinished"></translation>
+        <translation>Zwischen zwei Stellen messen (D)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="42"/>
         <source>Unpack</source>
-        <translation type="unfinished"></translation>
+        <translation>Auspacken</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="42"/>
         <source>Play how the box is unpacked (U)</source>
-        <translation type="unfinished"></translation>
+        <translation>Abspielen, wie die Box ausgepackt wird (U)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="47"/>
         <source>Step</source>
-        <translation type="unfinished"></translation>
+        <translation>Schritt</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="49"/>
         <source>How far an arrow key moves the core; with Shift a tenth of it</source>
-        <translation type="unfinished"></translation>
+        <translation>Wie weit eine Pfeiltaste den Kern bewegt; mit Umschalt ein Zehntel davon</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="52"/>
         <source>Turn</source>
-        <translation type="unfinished"></translation>
+        <translation>Drehen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="54"/>
         <source>Next allowed orientation that is clear here (R)</source>
-        <translation type="unfinished"></translation>
+        <translation>Nächste erlaubte Lage, die hier Platz hat (R)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="61"/>
         <source>A locked core stays where it is when the rest is nested (L)</source>
-        <translation type="unfinished"></translation>
+        <translation>Ein gesperrter Kern bleibt, wo er ist, wenn der Rest gepackt wird (L)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="85"/>
         <source>Tools of the box view</source>
-        <translation type="unfinished"></translation>
+        <translation>Werkzeuge der Boxansicht</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="101"/>
         <location filename="../../app/qt/views/box_tools.py" line="119"/>
         <source>Choose a core: its gap is shown, and it can be moved.</source>
-        <translation type="unfinished"></translation>
+        <translation>Einen Kern wählen: sein Abstand wird gezeigt, und er lässt sich bewegen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="102"/>
         <source>Click a place on a core, then a second one.</source>
-        <translation type="unfinished"></translation>
+        <translation>Eine Stelle auf einem Kern anklicken, dann eine zweite.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="116"/>
         <source>Set free</source>
-        <translation type="unfinished"></translation>
+        <translation>Freigeben</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="116"/>
         <source>Lock</source>
-        <translation type="unfinished"></translation>
+        <translation>Sperren</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="127"/>
         <source>Locked.</source>
-        <translation type="unfinished"></translation>
+        <translation>Gesperrt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="129"/>
         <source>No other core near.</source>
-        <translation type="unfinished"></translation>
+        <translation>Kein anderer Kern in der Nähe.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="132"/>
-        <source>Overlaps {0} {1}.</source>
-        <translation type="unfinished"></translation>
+        <source>Gap {0} mm to the region to keep out of, {1} ({2} mm asked for).</source>
+        <translation>Abstand {0} mm zum freizuhaltenden Bereich, {1} (verlangt {2} mm).</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="136"/>
-        <source>Gap {0} mm to {1} {2} ({3} mm asked for).</source>
-        <translation type="unfinished"></translation>
+        <location filename="../../app/qt/views/box_tools.py" line="140"/>
+        <source>Overlaps {0} {1}.</source>
+        <translation>Überschneidet {0} {1}.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="144"/>
+        <source>Gap {0} mm to {1} {2} ({3} mm asked for).</source>
+        <translation>Abstand {0} mm zu {1} {2} (verlangt {3} mm).</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="152"/>
         <source>{0}: {1} mm ({2} mm asked for).</source>
-        <translation type="unfinished"></translation>
+        <translation>{0}: {1} mm (verlangt {2} mm).</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="156"/>
+        <location filename="../../app/qt/views/box_tools.py" line="164"/>
         <source>Left wall</source>
-        <translation type="unfinished"></translation>
+        <translation>Linke Wand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="157"/>
+        <location filename="../../app/qt/views/box_tools.py" line="165"/>
         <source>Right wall</source>
-        <translation type="unfinished"></translation>
+        <translation>Rechte Wand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="158"/>
+        <location filename="../../app/qt/views/box_tools.py" line="166"/>
         <source>Front wall</source>
-        <translation type="unfinished"></translation>
+        <translation>Vorderwand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="159"/>
+        <location filename="../../app/qt/views/box_tools.py" line="167"/>
         <source>Back wall</source>
-        <translation type="unfinished"></translation>
+        <translation>Rückwand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="160"/>
+        <location filename="../../app/qt/views/box_tools.py" line="168"/>
         <source>Floor</source>
-        <translation type="unfinished"></translation>
+        <translation>Boden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="161"/>
+        <location filename="../../app/qt/views/box_tools.py" line="169"/>
         <source>Top of the box</source>
-        <translation type="unfinished"></translation>
+        <translation>Oberkante der Box</translation>
     </message>
 </context>
 <context>
@@ -406,17 +411,17 @@
     <message>
         <location filename="../../app/qt/views/box_view.py" line="197"/>
         <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box. M: move cores. D: measure.</source>
-        <translation type="unfinished"></translation>
+        <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganze Box. M: Kerne bewegen. D: messen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_view.py" line="201"/>
         <source>Drag a core to move it, with Shift up and down. Arrow keys, Page Up and Page Down move the chosen core, with Shift in fine steps. R: turn. L: lock. Escape: look.</source>
-        <translation type="unfinished"></translation>
+        <translation>Einen Kern ziehen, um ihn zu bewegen, mit Umschalt auf und ab. Pfeiltasten, Bild auf und Bild ab bewegen den gewählten Kern, mit Umschalt in feinen Schritten. R: drehen. L: sperren. Escape: ansehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_view.py" line="204"/>
         <source>Click two places on the cores: their distance is shown. Escape: look.</source>
-        <translation type="unfinished"></translation>
+        <translation>Zwei Stellen auf den Kernen anklicken: ihr Abstand wird gezeigt. Escape: ansehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_view.py" line="268"/>
@@ -427,6 +432,47 @@
         <location filename="../../app/qt/views/box_view.py" line="266"/>
         <source>3D needs OpenGL, which this computer does not offer.</source>
         <translation>3D braucht OpenGL; dieser Rechner bietet es nicht.</translation>
+    </message>
+</context>
+<context>
+    <name>Chart</name>
+    <message>
+        <location filename="../../app/qt/views/charts.py" line="54"/>
+        <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all. Menu key: save as picture or data.</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>ChoicesBench</name>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="33"/>
+        <source>&amp;Lengths in</source>
+        <translation>&amp;Längen in</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="34"/>
+        <source>&amp;Millimetres</source>
+        <translation>&amp;Millimetern</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="34"/>
+        <source>&amp;Inches</source>
+        <translation>&amp;Zoll</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="36"/>
+        <source>Lan&amp;guage</source>
+        <translation>&amp;Sprache</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="37"/>
+        <source>As the &amp;system</source>
+        <translation>Wie das &amp;System</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/choices_bench.py" line="67"/>
+        <source>The window speaks the language chosen from its next start on.</source>
+        <translation>Das Fenster spricht die gewählte Sprache ab dem nächsten Start.</translation>
     </message>
 </context>
 <context>
@@ -539,191 +585,368 @@
     </message>
 </context>
 <context>
+    <name>CoreRules</name>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="72"/>
+        <source>Copies outside sets</source>
+        <translation>Stück außerhalb von Sätzen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="73"/>
+        <source>Turned by steps of</source>
+        <translation>Gedreht in Schritten von</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="74"/>
+        <source>May lie on its side {0}</source>
+        <translation>Darf auf Seite {0} liegen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="75"/>
+        <source>Held by hand</source>
+        <translation>Von Hand gehalten</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="76"/>
+        <source>Fragile</source>
+        <translation>Zerbrechlich</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="77"/>
+        <source>yes</source>
+        <translation>ja</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/core_rules.py" line="78"/>
+        <source>no</source>
+        <translation>nein</translation>
+    </message>
+</context>
+<context>
+    <name>CoresBench</name>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="48"/>
+        <source>Cores to add</source>
+        <translation>Kerne hinzufügen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="50"/>
+        <source>Meshes ({0})</source>
+        <translation>Netze ({0})</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="61"/>
+        <source>Work is going on; stop it before cores are added.</source>
+        <translation>Es wird gerechnet; vor dem Hinzufügen von Kernen anhalten.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="70"/>
+        <source>add cores</source>
+        <translation>Kerne hinzufügen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="78"/>
+        <source>Work is going on; stop it before a core is checked.</source>
+        <translation>Es wird gerechnet; vor dem Prüfen eines Kerns anhalten.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="90"/>
+        <source>Nothing stands against the shape of {0}.</source>
+        <translation>Gegen die Form von {0} spricht nichts.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cores_bench.py" line="93"/>
+        <source>{0}: findings are in the list and at their places.</source>
+        <translation>{0}: Befunde stehen in der Liste und an ihren Stellen.</translation>
+    </message>
+</context>
+<context>
     <name>CoresPage</name>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="28"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="46"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="37"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="59"/>
         <source>Casting sets</source>
         <translation>Gusssätze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="29"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="38"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="307"/>
         <source>Casting set</source>
         <translation>Gusssatz</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="29"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="38"/>
         <source>Castings</source>
         <translation>Güsse</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="29"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="38"/>
         <source>Cores in one</source>
         <translation>Kerne für einen Guss</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="34"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="53"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="44"/>
         <source>Cores</source>
         <translation>Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="36"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="46"/>
         <source>Core</source>
         <translation>Kern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="37"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="47"/>
         <source>Copies</source>
         <translation>Stück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="38"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="97"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="48"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="209"/>
         <source>Spares</source>
         <translation>Ersatz</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="39"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="102"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="49"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="215"/>
         <source>Own gap</source>
         <translation>Eigener Abstand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="40"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="107"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="50"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="223"/>
         <source>May lie</source>
         <translation>Darf liegen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="41"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="51"/>
         <source>Mass</source>
         <translation>Masse</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="42"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="52"/>
         <source>Cost each</source>
         <translation>Kosten je Stück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="48"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="52"/>
-        <location filename="../../app/qt/pages/cores_page.py" line="147"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="62"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="66"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="274"/>
         <source>Alloy poured</source>
         <translation>Vergossene Legierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="87"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="67"/>
+        <source>Cores (mesh files can be dropped on the window)</source>
+        <translation>Kerne (Netzdateien lassen sich auf das Fenster ziehen)</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="81"/>
+        <source>New casting set</source>
+        <translation>Neuer Kernsatz</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="82"/>
+        <source>Remove the casting set</source>
+        <translation>Kernsatz entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="88"/>
+        <source>Add cores…</source>
+        <translation>Kerne hinzufügen…</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="89"/>
+        <source>Remove the core</source>
+        <translation>Kern entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="90"/>
+        <source>Check the core</source>
+        <translation>Kern prüfen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="92"/>
+        <source>Walls, trapped sand and bending of the chosen core; what is found is shown at its place</source>
+        <translation>Wände, eingeschlossener Sand und Biegung des gewählten Kerns; Befunde werden an ihrer Stelle gezeigt</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="148"/>
         <source>Castings of {0}</source>
         <translation>Güsse von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="98"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="149"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="201"/>
+        <source>Name of {0}</source>
+        <translation>Name von {0}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="165"/>
+        <source>{0} in one casting of {1}</source>
+        <translation>{0} in einem Abguss von {1}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="210"/>
         <source>Spares of {0}</source>
         <translation>Ersatz von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="103"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="218"/>
         <source>Gap of {0}</source>
         <translation>Abstand von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="108"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="226"/>
         <source>Orientations of {0}</source>
         <translation>Ausrichtungen von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="128"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="281"/>
+        <source>on stated sides</source>
+        <translation>auf genannten Seiten</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="282"/>
+        <source>turned by any angle</source>
+        <translation>beliebig gedreht</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="308"/>
+        <source>new casting set</source>
+        <translation>neuer Kernsatz</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="313"/>
+        <source>remove a casting set</source>
+        <translation>Kernsatz entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="318"/>
+        <source>remove a core</source>
+        <translation>Kern entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="194"/>
         <source>{0} mm, {1}, {2} triangles</source>
         <translation>{0} mm, {1}, {2} Dreiecke</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="135"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="235"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="248"/>
+        <source>none</source>
+        <translation>keine</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="235"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="250"/>
+        <source>all</source>
+        <translation>alle</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="238"/>
+        <source>Locked copies</source>
+        <translation>Gesperrte Stücke</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="241"/>
+        <source>Lock of {0}</source>
+        <translation>Sperre von {0}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="251"/>
+        <source>{0} of {1}</source>
+        <translation>{0} von {1}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cores_page.py" line="262"/>
         <source>not stated</source>
         <translation>nicht angegeben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="136"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="263"/>
         <source>aluminium alloy</source>
         <translation>Aluminiumlegierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="137"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="264"/>
         <source>magnesium alloy</source>
         <translation>Magnesiumlegierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="138"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="265"/>
         <source>copper alloy</source>
         <translation>Kupferlegierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="139"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="266"/>
         <source>zinc alloy</source>
         <translation>Zinklegierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="140"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="267"/>
         <source>cast iron</source>
         <translation>Gusseisen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="141"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="268"/>
         <source>cast steel</source>
         <translation>Stahlguss</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="142"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="269"/>
         <source>another alloy</source>
         <translation>andere Legierung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="151"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="278"/>
         <source>any right angle</source>
         <translation>jeder rechte Winkel</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="152"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="279"/>
         <source>as modelled, turned</source>
         <translation>wie modelliert, gedreht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="153"/>
+        <location filename="../../app/qt/pages/cores_page.py" line="280"/>
         <source>as modelled</source>
         <translation>wie modelliert</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/cores_page.py" line="156"/>
-        <source>on stated faces</source>
-        <translation>auf angegebenen Flächen</translation>
     </message>
 </context>
 <context>
     <name>Desk</name>
     <message>
-        <location filename="../../app/qt/desk.py" line="91"/>
+        <location filename="../../app/qt/desk.py" line="102"/>
         <source>Findings</source>
         <translation>Befunde</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="94"/>
+        <location filename="../../app/qt/desk.py" line="105"/>
         <source>Findings: {0}</source>
         <translation>Befunde: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="94"/>
+        <location filename="../../app/qt/desk.py" line="105"/>
         <source>none</source>
         <translation>keine</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="104"/>
+        <location filename="../../app/qt/desk.py" line="115"/>
         <source>No plan yet</source>
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="154"/>
+        <location filename="../../app/qt/desk.py" line="165"/>
         <source>Layer {0} of {1} · {2} mm above the floor</source>
         <translation>Schicht {0} von {1} · {2} mm über dem Boden</translation>
+    </message>
+</context>
+<context>
+    <name>EditTree</name>
+    <message>
+        <location filename="../../app/qt/views/edit_tree.py" line="97"/>
+        <source>Take the &amp;profile&apos;s value (Delete)</source>
+        <translation>Wert des &amp;Profils nehmen (Entf)</translation>
     </message>
 </context>
 <context>
@@ -772,36 +995,99 @@
     <message>
         <location filename="../../app/qt/hand_placing.py" line="151"/>
         <source>lock a core</source>
-        <translation type="unfinished"></translation>
+        <translation>Kern sperren</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="151"/>
         <source>free a core</source>
-        <translation type="unfinished"></translation>
+        <translation>Kern freigeben</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="163"/>
         <source>This core is locked where it is; L sets it free.</source>
-        <translation type="unfinished"></translation>
+        <translation>Dieser Kern ist gesperrt, wo er ist; L gibt ihn frei.</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="169"/>
         <source>The job has changed since its plan; plan it (F5), then move cores.</source>
-        <translation type="unfinished"></translation>
+        <translation>Der Auftrag hat sich seit seinem Plan geändert; erst planen (F5), dann Kerne bewegen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="171"/>
         <source>Choose a core first.</source>
-        <translation type="unfinished"></translation>
+        <translation>Zuerst einen Kern wählen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="236"/>
         <source>move {0} {1}</source>
-        <translation type="unfinished"></translation>
+        <translation>{0} {1} bewegen</translation>
     </message>
     <message>
         <location filename="../../app/qt/hand_placing.py" line="236"/>
         <source>turn {0} {1}</source>
+        <translation>{0} {1} drehen</translation>
+    </message>
+</context>
+<context>
+    <name>HeightCharts</name>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="27"/>
+        <source>Charts over height</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="27"/>
+        <source>over height</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="31"/>
+        <source>area, cm²</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="32"/>
+        <source>layer, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="33"/>
+        <source>idle, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="33"/>
+        <source>height, mm</source>
+        <translation>Höhe, mm</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="59"/>
+        <source>open time {0} s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="92"/>
+        <source>Layer {0} · {1} mm</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="93"/>
+        <source>printed area {0} cm²</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="96"/>
+        <source>time {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="101"/>
+        <source>longest idle before a drop {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/height_charts.py" line="103"/>
+        <source>{0} nozzles past the open time</source>
         <translation type="unfinished"></translation>
     </message>
 </context>
@@ -841,6 +1127,58 @@
         <location filename="../../app/qt/views/height_rule.py" line="125"/>
         <source>layer {0} of {1}, {2} mm</source>
         <translation>Schicht {0} von {1}, {2} mm</translation>
+    </message>
+</context>
+<context>
+    <name>HelpBench</name>
+    <message>
+        <location filename="../../app/qt/help.py" line="207"/>
+        <source>&amp;Help on this page</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>HelpWindow</name>
+    <message>
+        <location filename="../../app/qt/help.py" line="106"/>
+        <source>Help</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="110"/>
+        <source>Help pages</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="116"/>
+        <source>Help page</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="119"/>
+        <location filename="../../app/qt/help.py" line="120"/>
+        <source>Find on this page</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="122"/>
+        <source>&amp;Next place</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="123"/>
+        <source>&amp;Back</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="124"/>
+        <source>Close</source>
+        <translation>Schließen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/help.py" line="182"/>
+        <source>not on this page</source>
+        <translation type="unfinished"></translation>
     </message>
 </context>
 <context>
@@ -901,27 +1239,27 @@
         <translation>wiedergefundene Änderungen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="119"/>
+        <location filename="../../app/qt/jobs_bench.py" line="121"/>
         <source>Cores of the new job</source>
         <translation>Kerne des neuen Auftrags</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="119"/>
+        <location filename="../../app/qt/jobs_bench.py" line="121"/>
         <source>Meshes ({0})</source>
         <translation>Netze ({0})</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="151"/>
+        <location filename="../../app/qt/jobs_bench.py" line="153"/>
         <source>Changes are not saved</source>
         <translation>Änderungen sind nicht gespeichert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="152"/>
+        <location filename="../../app/qt/jobs_bench.py" line="154"/>
         <source>The job has changes that are not saved. Save them?</source>
         <translation>Der Auftrag hat Änderungen, die nicht gespeichert sind. Speichern?</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="176"/>
+        <location filename="../../app/qt/jobs_bench.py" line="170"/>
         <source>No job was opened yet</source>
         <translation>Noch wurde kein Auftrag geöffnet</translation>
     </message>
@@ -972,22 +1310,27 @@
 <context>
     <name>LayerView</name>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="25"/>
+        <location filename="../../app/qt/views/layer_view.py" line="51"/>
         <source>Layer from above</source>
         <translation>Schicht von oben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="26"/>
-        <source>Wheel: zoom. Drag: move. Double click or Home: the whole box.</source>
-        <translation>Rad: zoomen. Ziehen: verschieben. Doppelklick oder Pos1: ganzer Kasten.</translation>
+        <location filename="../../app/qt/views/layer_view.py" line="54"/>
+        <source>Wheel: zoom, down to single pixels. Drag: move. Arrow keys move, + and - zoom and read the middle. Double click or Home: the whole box.</source>
+        <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="33"/>
+        <location filename="../../app/qt/views/layer_view.py" line="59"/>
+        <source>layer</source>
+        <translation>Schicht</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/layer_view.py" line="70"/>
         <source>y, mm</source>
         <translation>y, mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="34"/>
+        <location filename="../../app/qt/views/layer_view.py" line="71"/>
         <source>x, mm</source>
         <translation>x, mm</translation>
     </message>
@@ -995,14 +1338,161 @@
 <context>
     <name>LayersPage</name>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="29"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="50"/>
+        <source>Reading</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="54"/>
+        <source>none</source>
+        <translation>keine</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="55"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="106"/>
+        <source>Dead nozzles</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="57"/>
+        <source>Numbers from 0 and spans, as 12, 40-43: their rows are marked.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="77"/>
+        <source>As drawn</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="77"/>
+        <source>Outlines of the cores as drawn: dashed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="79"/>
+        <source>As printed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="80"/>
+        <source>Outlines of what gets binder, with all allowances: solid.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="82"/>
+        <source>Pixels</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="82"/>
+        <source>The layer&apos;s image: each pixel that gets binder.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="83"/>
+        <source>Strokes</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="83"/>
+        <source>Printing moves of the head, as arrows: dash and dot.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="115"/>
+        <source>Views of the layers</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="116"/>
+        <source>Layer</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="117"/>
+        <source>Over height</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="94"/>
+        <source>Parts of the layer</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="118"/>
+        <source>Nozzles</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="128"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="129"/>
+        <source>Save picture or data</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="173"/>
         <source>No plan yet</source>
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="32"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="177"/>
         <source>Printed area {0} cm² · outline {1} m · binder {2} · time {3}</source>
         <translation>Druckfläche {0} cm² · Umriss {1} m · Binder {2} · Zeit {3}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="207"/>
+        <source>Following all nozzles: {0} %</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="256"/>
+        <source>Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="274"/>
+        <source>on</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="274"/>
+        <source>off</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="275"/>
+        <source>pixel {0}, {1}: {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="278"/>
+        <source> (dead)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="279"/>
+        <source>nozzle {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="281"/>
+        <source>outside</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="283"/>
+        <source>inside {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="286"/>
+        <source>inside {0} as drawn, gets no binder</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="289"/>
+        <source>gets binder for {0}, outside it as drawn</source>
+        <translation type="unfinished"></translation>
     </message>
 </context>
 <context>
@@ -1046,123 +1536,123 @@
 <context>
     <name>MainWindow</name>
     <message>
-        <location filename="../../app/qt/main_window.py" line="104"/>
+        <location filename="../../app/qt/main_window.py" line="114"/>
         <source>Box shown</source>
         <translation>Gezeigter Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="108"/>
+        <location filename="../../app/qt/main_window.py" line="119"/>
         <source>&amp;Plan</source>
         <translation>&amp;Planen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="109"/>
+        <location filename="../../app/qt/main_window.py" line="120"/>
         <source>&amp;Stop</source>
         <translation>S&amp;topp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="111"/>
+        <location filename="../../app/qt/main_window.py" line="122"/>
         <source>&amp;Quit</source>
         <translation>B&amp;eenden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="113"/>
+        <location filename="../../app/qt/main_window.py" line="124"/>
         <source>&amp;Undo</source>
         <translation>&amp;Rückgängig</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="115"/>
+        <location filename="../../app/qt/main_window.py" line="126"/>
         <source>&amp;Redo</source>
         <translation>&amp;Wiederholen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="132"/>
+        <location filename="../../app/qt/main_window.py" line="144"/>
         <source>&amp;Job</source>
         <translation>&amp;Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="137"/>
+        <location filename="../../app/qt/main_window.py" line="149"/>
         <source>&amp;Edit</source>
         <translation>&amp;Bearbeiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="138"/>
+        <location filename="../../app/qt/main_window.py" line="150"/>
         <source>&amp;Box</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Box</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="139"/>
+        <location filename="../../app/qt/main_window.py" line="151"/>
         <source>&amp;View</source>
         <translation>A&amp;nsicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="129"/>
+        <location filename="../../app/qt/main_window.py" line="141"/>
         <source>&amp;About and licences</source>
         <translation>&amp;Über Corestow und Lizenzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="140"/>
+        <location filename="../../app/qt/main_window.py" line="159"/>
         <source>&amp;Help</source>
         <translation>&amp;Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="146"/>
+        <location filename="../../app/qt/main_window.py" line="165"/>
         <source>Work</source>
         <translation>Arbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="154"/>
-        <location filename="../../app/qt/main_window.py" line="165"/>
+        <location filename="../../app/qt/main_window.py" line="173"/>
+        <location filename="../../app/qt/main_window.py" line="184"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="163"/>
+        <location filename="../../app/qt/main_window.py" line="182"/>
         <source>Pages</source>
         <translation>Seiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="164"/>
+        <location filename="../../app/qt/main_window.py" line="183"/>
         <source>Cores</source>
         <translation>Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="166"/>
+        <location filename="../../app/qt/main_window.py" line="185"/>
         <source>Layers</source>
         <translation>Schichten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="167"/>
+        <location filename="../../app/qt/main_window.py" line="186"/>
         <source>Process</source>
         <translation>Prozess</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="168"/>
+        <location filename="../../app/qt/main_window.py" line="187"/>
         <source>Time and cost</source>
         <translation>Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="169"/>
+        <location filename="../../app/qt/main_window.py" line="188"/>
         <source>Compare</source>
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="207"/>
+        <location filename="../../app/qt/main_window.py" line="229"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="232"/>
+        <location filename="../../app/qt/main_window.py" line="252"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="237"/>
+        <location filename="../../app/qt/main_window.py" line="257"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="290"/>
+        <location filename="../../app/qt/main_window.py" line="310"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>
@@ -1172,17 +1662,17 @@
     <message>
         <location filename="../../app/qt/measured.py" line="81"/>
         <source>Click a place on a core, then a second one.</source>
-        <translation type="unfinished"></translation>
+        <translation>Eine Stelle auf einem Kern anklicken, dann eine zweite.</translation>
     </message>
     <message>
         <location filename="../../app/qt/measured.py" line="84"/>
         <source>Place x {0}, y {1}, z {2} mm. Click a second one.</source>
-        <translation type="unfinished"></translation>
+        <translation>Stelle x {0}, y {1}, z {2} mm. Eine zweite anklicken.</translation>
     </message>
     <message>
         <location filename="../../app/qt/measured.py" line="86"/>
         <source>Distance {0}: Δx {1}, Δy {2}, Δz {3} mm</source>
-        <translation type="unfinished"></translation>
+        <translation>Abstand {0}: Δx {1}, Δy {2}, Δz {3} mm</translation>
     </message>
 </context>
 <context>
@@ -1190,85 +1680,85 @@
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="28"/>
         <source>Nest</source>
-        <translation type="unfinished"></translation>
+        <translation>Packen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="29"/>
         <source>Search a lower packing; locked cores stay where they are (F6)</source>
-        <translation type="unfinished"></translation>
+        <translation>Eine niedrigere Packung suchen; gesperrte Kerne bleiben, wo sie sind (F6)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="30"/>
         <source>Stop and keep the best</source>
-        <translation type="unfinished"></translation>
+        <translation>Anhalten, Bestes behalten</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="33"/>
         <source>Time for the search</source>
-        <translation type="unfinished"></translation>
+        <translation>Zeit für die Suche</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="35"/>
         <source>0: the effort counts, and the result repeats on any computer</source>
-        <translation type="unfinished"></translation>
+        <translation>0: der Aufwand zählt, und das Ergebnis wiederholt sich auf jedem Rechner</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="36"/>
         <location filename="../../app/qt/views/nest_strip.py" line="61"/>
         <source>Seed</source>
-        <translation type="unfinished"></translation>
+        <translation>Startzahl</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="37"/>
         <location filename="../../app/qt/views/nest_strip.py" line="62"/>
         <source>Effort</source>
-        <translation type="unfinished"></translation>
+        <translation>Aufwand</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="38"/>
         <source>million places tried</source>
-        <translation type="unfinished"></translation>
+        <translation>Millionen versuchte Plätze</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="44"/>
         <source>Boxes so far</source>
-        <translation type="unfinished"></translation>
+        <translation>Boxen bisher</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="60"/>
         <source>At most</source>
-        <translation type="unfinished"></translation>
+        <translation>Höchstens</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="88"/>
         <source>Searching…</source>
-        <translation type="unfinished"></translation>
+        <translation>Sucht…</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="96"/>
         <source>Box {0}: {1} cores, {2} mm high, {3} % full; none can be lower than {4} mm</source>
-        <translation type="unfinished"></translation>
+        <translation>Box {0}: {1} Kerne, {2} mm hoch, {3} % gefüllt; keine kann niedriger sein als {4} mm</translation>
     </message>
 </context>
 <context>
     <name>NewJob</name>
     <message>
-        <location filename="../../app/qt/new_job.py" line="45"/>
+        <location filename="../../app/qt/new_job.py" line="42"/>
         <source>Length unit of the meshes</source>
         <translation>Längeneinheit der Netze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/new_job.py" line="46"/>
+        <location filename="../../app/qt/new_job.py" line="43"/>
         <source>The files do not say their length unit. It is:</source>
         <translation>Die Dateien nennen ihre Längeneinheit nicht. Sie ist:</translation>
     </message>
     <message>
-        <location filename="../../app/qt/new_job.py" line="55"/>
+        <location filename="../../app/qt/new_job.py" line="61"/>
         <source>Save the new job as</source>
         <translation>Neuen Auftrag speichern unter</translation>
     </message>
     <message>
-        <location filename="../../app/qt/new_job.py" line="57"/>
+        <location filename="../../app/qt/new_job.py" line="63"/>
         <source>Jobs (*.json)</source>
         <translation>Aufträge (*.json)</translation>
     </message>
@@ -1287,11 +1777,122 @@
     </message>
 </context>
 <context>
+    <name>NozzleMap</name>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="32"/>
+        <source>Nozzle map</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="33"/>
+        <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
+        <source>height, mm</source>
+        <translation>Höhe, mm</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
+        <source>nozzle</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="45"/>
+        <source>nozzles</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="83"/>
+        <source>prints</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="84"/>
+        <source>prints past its open time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="85"/>
+        <source>rests</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="86"/>
+        <source>rests past its open time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="87"/>
+        <source>not used</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="114"/>
+        <source>dead; would be: {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="116"/>
+        <source>Nozzle {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="117"/>
+        <source>layer {0} · {1} mm</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/nozzle_map.py" line="121"/>
+        <source>idle for {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
     <name>PageStrip</name>
     <message>
         <location filename="../../app/qt/page_strip.py" line="28"/>
         <source>Pages</source>
         <translation>Seiten</translation>
+    </message>
+</context>
+<context>
+    <name>PictureActions</name>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="31"/>
+        <source>Save &amp;picture…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="34"/>
+        <source>Save &amp;data…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="58"/>
+        <source>Save picture</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="60"/>
+        <source>Pictures (*.png);;Drawings (*.svg)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="70"/>
+        <source>Save data</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="70"/>
+        <source>Tables (*.csv)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/chart_export.py" line="79"/>
+        <source>Not saved</source>
+        <translation type="unfinished"></translation>
     </message>
 </context>
 <context>
@@ -1312,82 +1913,82 @@
         <translation>Papier</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="65"/>
+        <location filename="../../app/qt/preview.py" line="64"/>
         <source>Page</source>
         <translation>Seite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="73"/>
+        <location filename="../../app/qt/preview.py" line="71"/>
         <source>Progress of the preview</source>
         <translation>Fortschritt der Vorschau</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="76"/>
+        <location filename="../../app/qt/preview.py" line="74"/>
         <source>S&amp;maller</source>
         <translation>&amp;Kleiner</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="77"/>
+        <location filename="../../app/qt/preview.py" line="75"/>
         <source>&amp;Larger</source>
         <translation>&amp;Größer</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="78"/>
+        <location filename="../../app/qt/preview.py" line="76"/>
         <source>&amp;Print…</source>
         <translation>&amp;Drucken…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="79"/>
+        <location filename="../../app/qt/preview.py" line="77"/>
         <source>&amp;Save as PDF…</source>
         <translation>Als &amp;PDF speichern…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="80"/>
+        <location filename="../../app/qt/preview.py" line="78"/>
         <source>&amp;Close</source>
         <translation>S&amp;chließen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="88"/>
+        <location filename="../../app/qt/preview.py" line="86"/>
         <source>S&amp;heet</source>
         <translation>&amp;Blatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="89"/>
+        <location filename="../../app/qt/preview.py" line="87"/>
         <source>Pape&amp;r</source>
         <translation>Papie&amp;r</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="90"/>
+        <location filename="../../app/qt/preview.py" line="88"/>
         <source>Pa&amp;ge</source>
         <translation>S&amp;eite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="143"/>
+        <location filename="../../app/qt/preview.py" line="141"/>
         <source>Save the sheet</source>
         <translation>Blatt speichern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="143"/>
+        <location filename="../../app/qt/preview.py" line="141"/>
         <source>PDF (*.pdf)</source>
         <translation>PDF (*.pdf)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="154"/>
+        <location filename="../../app/qt/preview.py" line="152"/>
         <source>Saved: {0}</source>
         <translation>Gespeichert: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="191"/>
+        <location filename="../../app/qt/preview.py" line="189"/>
         <source> of {0}</source>
         <translation> von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="204"/>
+        <location filename="../../app/qt/preview.py" line="202"/>
         <source>The printer takes no pages: check it, or save the sheet as PDF.</source>
         <translation>Der Drucker nimmt keine Seiten an: Drucker prüfen oder das Blatt als PDF speichern.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="212"/>
+        <location filename="../../app/qt/preview.py" line="210"/>
         <source>{0} pages were sent to the printer.</source>
         <translation>{0} Seiten gingen an den Drucker.</translation>
     </message>
@@ -1395,90 +1996,115 @@
 <context>
     <name>ProcessPage</name>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="33"/>
         <location filename="../../app/qt/pages/process_page.py" line="34"/>
+        <location filename="../../app/qt/pages/process_page.py" line="35"/>
         <source>Find a value</source>
         <translation>Wert suchen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="39"/>
+        <location filename="../../app/qt/pages/process_page.py" line="40"/>
         <source>Profile values</source>
         <translation>Profilwerte</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="40"/>
+        <location filename="../../app/qt/pages/process_page.py" line="41"/>
         <source>Value</source>
         <translation>Wert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="40"/>
+        <location filename="../../app/qt/pages/process_page.py" line="41"/>
         <source>Evidence</source>
         <translation>Beleg</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="40"/>
+        <location filename="../../app/qt/pages/process_page.py" line="41"/>
         <source>Profile value</source>
         <translation>Profilwert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="96"/>
-        <source>allowed: {0}</source>
-        <translation>erlaubt: {0}</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/process_page.py" line="98"/>
+        <location filename="../../app/qt/pages/process_page.py" line="127"/>
         <source>source: {0}</source>
         <translation>Quelle: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="101"/>
+        <location filename="../../app/qt/pages/process_page.py" line="132"/>
         <source>the profile has {0}; Delete takes it</source>
         <translation>im Profil steht {0}; Entf übernimmt es</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="103"/>
+        <location filename="../../app/qt/pages/process_page.py" line="108"/>
         <source>changed</source>
         <translation>geändert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="126"/>
+        <location filename="../../app/qt/pages/process_page.py" line="124"/>
+        <source>allowed: {0} {1}</source>
+        <translation>erlaubt: {0} {1}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="136"/>
+        <source>the profile&apos;s source: {0} ({1})</source>
+        <translation>Quelle des Profils: {0} ({1})</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="166"/>
+        <source>{0} values</source>
+        <translation>{0} Werte</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="167"/>
+        <source>1 row</source>
+        <translation>1 Zeile</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="167"/>
+        <source>{0} rows</source>
+        <translation>{0} Zeilen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="186"/>
         <source>Process</source>
         <translation>Prozess</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="127"/>
+        <location filename="../../app/qt/pages/process_page.py" line="187"/>
         <source>Machine</source>
         <translation>Maschine</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="128"/>
+        <location filename="../../app/qt/pages/process_page.py" line="188"/>
         <source>Print head</source>
         <translation>Druckkopf</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="129"/>
+        <location filename="../../app/qt/pages/process_page.py" line="189"/>
         <source>Sand</source>
         <translation>Sand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="130"/>
+        <location filename="../../app/qt/pages/process_page.py" line="190"/>
         <source>Additive</source>
         <translation>Zusatz</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="131"/>
+        <location filename="../../app/qt/pages/process_page.py" line="191"/>
         <source>Binder</source>
         <translation>Binder</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="132"/>
+        <location filename="../../app/qt/pages/process_page.py" line="192"/>
         <source>Oven</source>
         <translation>Ofen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/process_page.py" line="133"/>
+        <location filename="../../app/qt/pages/process_page.py" line="193"/>
         <source>Rates</source>
         <translation>Sätze</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/process_page.py" line="194"/>
+        <source>Shop</source>
+        <translation>Betrieb</translation>
     </message>
 </context>
 <context>
@@ -1514,81 +2140,92 @@
     <message>
         <location filename="../../app/qt/step_words.py" line="13"/>
         <location filename="../../app/qt/step_words.py" line="14"/>
+        <location filename="../../app/qt/step_words.py" line="15"/>
         <source>Packing</source>
         <translation>Packen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="15"/>
+        <location filename="../../app/qt/step_words.py" line="16"/>
+        <source>Shape of the core</source>
+        <translation>Form des Kerns</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/step_words.py" line="17"/>
         <source>Settling the packing</source>
         <translation>Packung setzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="16"/>
+        <location filename="../../app/qt/step_words.py" line="18"/>
         <source>Layers</source>
         <translation>Schichten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="17"/>
+        <location filename="../../app/qt/step_words.py" line="19"/>
         <source>Quantities, time and cost</source>
         <translation>Mengen, Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="18"/>
+        <location filename="../../app/qt/step_words.py" line="20"/>
         <source>Plan sheet</source>
         <translation>Planblatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="19"/>
+        <location filename="../../app/qt/step_words.py" line="21"/>
         <source>Summary</source>
         <translation>Zusammenfassung</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="20"/>
+        <location filename="../../app/qt/step_words.py" line="22"/>
         <source>Process sheet</source>
         <translation>Verfahrensblatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="21"/>
+        <location filename="../../app/qt/step_words.py" line="23"/>
         <source>Pages</source>
         <translation>Seiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="22"/>
+        <location filename="../../app/qt/step_words.py" line="24"/>
         <source>Labels</source>
         <translation>Etiketten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="23"/>
+        <location filename="../../app/qt/step_words.py" line="25"/>
         <source>Box cards</source>
         <translation>Kastenkarten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="24"/>
+        <location filename="../../app/qt/step_words.py" line="26"/>
         <source>Workbook</source>
         <translation>Arbeitsmappe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="25"/>
+        <location filename="../../app/qt/step_words.py" line="27"/>
         <source>Tables</source>
         <translation>Tabellen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="26"/>
+        <location filename="../../app/qt/step_words.py" line="28"/>
         <source>Models of the boxes</source>
         <translation>Modelle der Kästen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="27"/>
+        <location filename="../../app/qt/step_words.py" line="29"/>
         <source>Models of the cores</source>
         <translation>Modelle der Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="28"/>
+        <location filename="../../app/qt/step_words.py" line="30"/>
+        <source>Cores layer on layer</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/step_words.py" line="31"/>
         <source>Layer drawings</source>
         <translation>Schichtzeichnungen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/step_words.py" line="29"/>
+        <location filename="../../app/qt/step_words.py" line="32"/>
         <source>Done</source>
         <translation>Fertig</translation>
     </message>
@@ -1685,77 +2322,100 @@
     </message>
 </context>
 <context>
+    <name>TableDialog</name>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="49"/>
+        <source>&amp;Add a row</source>
+        <translation>Zeile &amp;anfügen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="50"/>
+        <source>&amp;Remove the row</source>
+        <translation>Zeile &amp;entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="131"/>
+        <source>Fill in every value of the table, or remove its row.</source>
+        <translation>Jeden Wert der Tabelle ausfüllen oder die Zeile entfernen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="137"/>
+        <source>{0}, row {1}</source>
+        <translation>{0}, Zeile {1}</translation>
+    </message>
+</context>
+<context>
     <name>UnpackingPlayer</name>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="44"/>
         <source>Step back</source>
-        <translation type="unfinished"></translation>
+        <translation>Schritt zurück</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="46"/>
         <location filename="../../app/qt/views/unpacking_player.py" line="162"/>
         <source>Play</source>
-        <translation type="unfinished"></translation>
+        <translation>Abspielen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="47"/>
         <source>Step on</source>
-        <translation type="unfinished"></translation>
+        <translation>Schritt weiter</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="49"/>
         <source>Moment of the unpacking</source>
-        <translation type="unfinished"></translation>
+        <translation>Zeitpunkt des Auspackens</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="54"/>
         <source>Cautions before unpacking</source>
-        <translation type="unfinished"></translation>
+        <translation>Warnhinweise vor dem Auspacken</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="162"/>
         <source>Pause</source>
-        <translation type="unfinished"></translation>
+        <translation>Pause</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="172"/>
         <source>There is no unpacking to play: plan the job first.</source>
-        <translation type="unfinished"></translation>
+        <translation>Es gibt kein Auspacken abzuspielen: zuerst den Auftrag planen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="176"/>
         <source>These can&apos;t be drawn: {0}.</source>
-        <translation type="unfinished"></translation>
+        <translation>Diese lassen sich nicht ziehen: {0}.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="183"/>
         <source>Before unpacking: sand up to {0} mm, {1} stages.</source>
-        <translation type="unfinished"></translation>
+        <translation>Vor dem Auspacken: Sand bis {0} mm, {1} Stufen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="187"/>
         <source>Stage {0} of {1}:</source>
-        <translation type="unfinished"></translation>
+        <translation>Stufe {0} von {1}:</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="189"/>
         <source>take the sand down to {0} mm.</source>
-        <translation type="unfinished"></translation>
+        <translation>Sand bis auf {0} mm abtragen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="192"/>
         <source>sand at {0} mm; draw {1} straight up.</source>
-        <translation type="unfinished"></translation>
+        <translation>Sand bei {0} mm; {1} gerade nach oben ziehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="194"/>
         <source>sand at {0} mm; draw {1} at a tilt of {2}°.</source>
-        <translation type="unfinished"></translation>
+        <translation>Sand bei {0} mm; {1} um {2}° geneigt ziehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="197"/>
         <source>It is held by hand until then.</source>
-        <translation type="unfinished"></translation>
+        <translation>Er wird bis dahin von Hand gehalten.</translation>
     </message>
 </context>
 <context>
