@@ -18,6 +18,7 @@ from corelib.files import cache_folder, canonical_json, write_atomic
 PREFERENCES_KIND = "corestow.preferences"
 PREFERENCES_VERSION = 1
 MOST_RECENT = 10
+LENGTH_UNITS = ("mm", "inch")
 
 
 def config_folder() -> Path:
@@ -54,16 +55,25 @@ def start_log() -> Path | None:
 
 @dataclass(frozen=True)
 class Preferences:
-    """What the user chose: language (None follows the system) and the jobs opened last, latest first."""
+    """What the user chose: language (None: the system's), unit of lengths, the jobs opened last."""
 
     language: str | None = None
     recent_jobs: tuple[str, ...] = ()
+    length_unit: str = "mm"
 
     def with_recent(self, job: Path) -> Preferences:
         """Return the preferences with `job` as the latest of the recent jobs."""
         path = str(job.resolve())
         others = [other for other in self.recent_jobs if other != path]
         return replace(self, recent_jobs=(path, *others)[:MOST_RECENT])
+
+    def with_language(self, language: str | None) -> Preferences:
+        """Return the preferences with another language; None follows the system."""
+        return replace(self, language=language)
+
+    def with_length_unit(self, unit: str) -> Preferences:
+        """Return the preferences with another unit of length: one of `LENGTH_UNITS`."""
+        return replace(self, length_unit=unit)
 
 
 def load_preferences() -> Preferences:
@@ -79,11 +89,12 @@ def _understood(stored: Any) -> Preferences:
     if not isinstance(stored, dict) or stored.get("schema_version") != PREFERENCES_VERSION:
         return Preferences()
     language = stored.get("language")
-    recent = stored.get("recent_jobs")
+    recent, unit = stored.get("recent_jobs"), stored.get("length_unit")
     paths = recent if isinstance(recent, list) else []
     return Preferences(
         language=language if isinstance(language, str) else None,
         recent_jobs=tuple(path for path in paths if isinstance(path, str))[:MOST_RECENT],
+        length_unit=unit if unit in LENGTH_UNITS else LENGTH_UNITS[0],
     )
 
 

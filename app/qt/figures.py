@@ -8,6 +8,7 @@ from typing import Any
 
 from PySide6.QtCore import QLocale
 
+from app.qt.lengths import LENGTHS, STORED
 from corelib.export.figures import label
 from corelib.units import L_PER_MM3, show_duration
 from corelib.wording import LANGUAGES
@@ -49,9 +50,11 @@ def rounded(value: float | None, digits: int = 4) -> str:
 
 
 def quantity(value: float | None, unit: str, digits: int = 3) -> str:
-    """Return a number with its unit; long times as people say them, large volumes in litres."""
+    """Return a number with its unit: lengths in the unit chosen, long times as people say them, litres."""
     if value is None or not math.isfinite(value):
         return NONE
+    if unit == STORED:
+        return f"{rounded(LENGTHS.shown(value), digits)} {LENGTHS.sign}"
     if unit == "s" and abs(value) >= 60:
         return show_duration(value)
     if unit == "mm³" and abs(value) >= LARGE_MM3:
@@ -62,9 +65,11 @@ def quantity(value: float | None, unit: str, digits: int = 3) -> str:
 
 
 def stated(value: float | None, unit: str) -> str:
-    """Return a stated number with the digits that it has, and its unit."""
+    """Return a stated number with the digits that it has, and its unit; lengths in the unit chosen."""
     if value is None:
         return NONE
+    if unit == STORED:
+        value, unit = LENGTHS.shown(value), LENGTHS.sign
     shown = number(value, 6)
     sign = QLocale().decimalPoint()
     if sign in shown:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import logging
 from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
@@ -11,15 +10,15 @@ from PySide6.QtCore import QObject, QTimer, Signal
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QMenu, QMessageBox, QWidget
 
+from app.qt.choices_bench import ChoicesBench
 from app.qt.document import Document
 from app.qt.new_job import ask_new_job, is_mesh
 from app.qt.recovery import Recovery
 from app.qt.worker import PlanWorker
-from app.settings import Preferences, config_folder, save_preferences
-from corelib.errors import CorestowError, FileError
+from app.settings import config_folder
+from corelib.errors import CorestowError
 from corelib.job.new import MESH_FORMATS
 
-log = logging.getLogger("corestow.window")
 Choice = QMessageBox.StandardButton
 
 
@@ -32,11 +31,11 @@ class JobsBench(QObject):
     refused = Signal(object)
 
     def __init__(
-        self, document: Document, worker: PlanWorker, preferences: Preferences, window: QWidget
+        self, document: Document, worker: PlanWorker, choices: ChoicesBench, window: QWidget
     ) -> None:
         super().__init__(window)
         self._document, self._worker, self._window = document, worker, window
-        self._preferences = preferences
+        self._choices = choices
         self.recovery = Recovery(document, config_folder() / "recovery", self)
         standard = QKeySequence.StandardKey
         self.new_action = self._action(self.tr("&New job from meshes…"), standard.New, self.choose_meshes)
@@ -62,7 +61,7 @@ class JobsBench(QObject):
 
     def choose_job(self) -> None:
         """Ask for a job file and open it."""
-        last = self._preferences.recent_jobs[:1]
+        last = self._choices.preferences.recent_jobs[:1]
         folder = str(Path(last[0]).parent) if last else ""
         name, _ = QFileDialog.getOpenFileName(
             self._window, self.tr("Open job"), folder, self.tr("Jobs (*.json);;All files (*)")
@@ -82,7 +81,7 @@ class JobsBench(QObject):
         except CorestowError as error:
             self.refused.emit(error)
             return
-        self._remember(path)
+        self._choices.remember(path)
         self.opened.emit()
         self._guard(path)
 
@@ -160,20 +159,12 @@ class JobsBench(QObject):
             self.recovery.drop()
         return self.save() if answer == Choice.Save else answer == Choice.Discard
 
-    # --- remembering --------------------------------------------------------------------------------
-
-    def _remember(self, path: Path) -> None:
-        self._preferences = self._preferences.with_recent(path)
-        try:
-            save_preferences(self._preferences)
-        except FileError as error:
-            log.warning("preferences are not kept: %s", error)
-
     def _fill_recent(self) -> None:
+        recent = self._choices.preferences.recent_jobs
         self.recent_menu.clear()
-        for name in self._preferences.recent_jobs:
+        for name in recent:
             action = self.recent_menu.addAction(name)
             action.setEnabled(Path(name).is_file())
             action.triggered.connect(lambda _=False, name=name: self.open_job(Path(name)))
-        if not self._preferences.recent_jobs:
+        if not recent:
             self.recent_menu.addAction(self.tr("No job was opened yet")).setEnabled(False)

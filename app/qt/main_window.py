@@ -28,13 +28,16 @@ from PySide6.QtWidgets import (
 
 from app.qt.about import AboutDialog
 from app.qt.box_bench import BoxBench
+from app.qt.choices_bench import ChoicesBench
 from app.qt.cores_bench import CoresBench
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
+from app.qt.focus_ring import FocusRing
 from app.qt.help import HelpBench
 from app.qt.jobs_bench import JobsBench
 from app.qt.layers_bench import LayersBench
+from app.qt.lengths import LENGTHS
 from app.qt.new_job import dropped_files, is_welcome
 from app.qt.pages.box_page import BoxPage
 from app.qt.pages.compare_page import ComparePage
@@ -75,7 +78,8 @@ class MainWindow(QMainWindow):
         self.outline_worker = OutlineWorker(runner, self)
         self.setAcceptDrops(True)
         self._make_views()
-        self.jobs = JobsBench(self.document, self.plan_worker, preferences or Preferences(), self)
+        self.choices = ChoicesBench(preferences or Preferences(), self)
+        self.jobs = JobsBench(self.document, self.plan_worker, self.choices, self)
         self.bench = BoxBench(self.document, self.desk, self.box_page, self.plan_worker, runner, self)
         self.core_bench = CoresBench(self.document, self.desk, self.cores_page, self.plan_worker, self)
         self.layers = LayersBench(
@@ -85,6 +89,7 @@ class MainWindow(QMainWindow):
         self._make_actions()
         self._make_bars()
         self._arrange()
+        FocusRing(self)
         self._make_menus()
         self._connect()
         self.resize(1280, 800)
@@ -143,7 +148,14 @@ class MainWindow(QMainWindow):
             ],
             self.tr("&Edit"): [self.undo_action, self.redo_action, stops.lift_action, stops.restore_action],
             self.tr("&Box"): [*self.bench.actions],
-            self.tr("&View"): [*self.views.looks, self.views.cut_action, line, *self.views.pages],
+            self.tr("&View"): [
+                *self.views.looks,
+                self.views.cut_action,
+                line,
+                *self.views.pages,
+                line,
+                *self.choices.menus,
+            ],
             self.tr("&Help"): [self.help.here_action, line, *self.help.page_actions, line, about],
         }
         for title, entries in menus.items():
@@ -201,6 +213,8 @@ class MainWindow(QMainWindow):
             page.refused.connect(self.say_error)
         self.bench.plan_asked.connect(self.plan)
         self.jobs.opened.connect(self.plan)
+        LENGTHS.changed.connect(self._show_plan)
+        self.choices.told.connect(self.statusBar().showMessage)
         self.jobs.meshes_dropped.connect(self.core_bench.add)
         for part in (self.bench, self.layers, self.stops, self.jobs):
             part.refused.connect(self.say_error)

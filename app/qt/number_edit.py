@@ -2,7 +2,7 @@
 
 A stock spin box reads "12.5" as 125 where the comma is the decimal sign (and "12,5" as 125 where the point
 is), because the other sign counts as a group separator. Here both are the decimal sign, and a number with
-two separators is refused.
+two separators is refused. A length is shown in the unit that the window shows lengths in.
 """
 
 from __future__ import annotations
@@ -11,7 +11,10 @@ from PySide6.QtCore import QLocale, Signal
 from PySide6.QtGui import QValidator
 from PySide6.QtWidgets import QDoubleSpinBox, QWidget
 
+from app.qt.lengths import LENGTHS, STORED, STORED_DECIMALS
+
 SEPARATORS = ".,٫"
+FARTHEST = 1e12
 
 
 class NumberEdit(QDoubleSpinBox):
@@ -27,21 +30,28 @@ class NumberEdit(QDoubleSpinBox):
         high: float,
         decimals: int = 2,
         parent: QWidget | None = None,
+        *,
+        is_free: bool = False,
     ) -> None:
+        """`is_free`: any number can be typed (somebody else says what is refused); steps keep the range."""
         super().__init__(parent)
+        self._name, self._stated_decimals = name, decimals
         self._stored = low
         self._per_shown = 1.0
         self._typed = False
-        self._limits = (low, high)
+        self._limits, self._is_free = (low, high), is_free
         locale = QLocale(self.locale())
         locale.setNumberOptions(
             QLocale.NumberOption.OmitGroupSeparator | QLocale.NumberOption.RejectGroupSeparator
         )
         self.setLocale(locale)
-        self.setAccessibleName(f"{name}, {unit}" if unit else name)
         self.setKeyboardTracking(False)
         self.setDecimals(decimals)
-        self.show_unit(unit, 1.0)
+        if unit == STORED:
+            self._follow_lengths()
+            LENGTHS.changed.connect(self._follow_lengths)
+        else:
+            self.show_unit(unit, 1.0)
         self.editingFinished.connect(self._tell)
         self.lineEdit().textEdited.connect(self._note_typing)
 
@@ -51,12 +61,32 @@ class NumberEdit(QDoubleSpinBox):
         return self._stored
 
     @property
+    def entered(self) -> float:
+        """The number in the field as it is now, in the stored unit."""
+        return self._in_stored(self.value())
+
+    @property
     def was_typed(self) -> bool:
         """True if the user has typed since `show_stored`."""
         return self._typed
 
+    def typed(self) -> float | None:
+        """Return the number in the field as it is typed so far, in the stored unit; None while it is none."""
+        read = self._with_one_sign(self.lineEdit().text().removesuffix(self.suffix()).strip())
+        if not read:
+            return None
+        value, is_number = self.locale().toDouble(read)
+        return self._in_stored(value) if is_number else None
+
+    def differs_from(self, stored: float) -> bool:
+        """Return True if the field holds another number than `stored`; rounding for display is none."""
+        return round(self.value(), self.decimals()) != round(stored / self._per_shown, self.decimals())
+
     def _note_typing(self) -> None:
         self._typed = True
+
+    def _in_stored(self, value: float) -> float:
+        return value if self._per_shown == 1.0 else round(value * self._per_shown, STORED_DECIMALS)
 
     def show_stored(self, value: float) -> None:
         """Show a stored number; nothing counts as edited."""
@@ -69,20 +99,30 @@ class NumberEdit(QDoubleSpinBox):
     def show_unit(self, unit: str, per_shown: float) -> None:
         """Show the number in another unit, of which one is `per_shown` stored units; the number stays."""
         self._per_shown = per_shown
-        low, high = self._limits
+        low, high = (-FARTHEST, FARTHEST) if self._is_free else self._limits
         before = self.blockSignals(True)
+        self.setAccessibleName(f"{self._name}, {unit}" if unit else self._name)
         self.setSuffix(f" {unit}" if unit else "")
         self.setRange(low / per_shown, high / per_shown)
         self.setValue(self._stored / per_shown)
         self.blockSignals(before)
 
+    def _follow_lengths(self) -> None:
+        self.setDecimals(self._stated_decimals + LENGTHS.more_decimals)
+        self.show_unit(LENGTHS.sign, LENGTHS.per_shown)
+
+    def stepBy(self, steps: int) -> None:
+        """Step within the range, whatever may be typed."""
+        super().stepBy(steps)
+        if self._is_free:
+            low, high = (limit / self._per_shown for limit in self._limits)
+            self.setValue(min(max(self.value(), low), high))
+
     def _tell(self) -> None:
         """Tell an entry that differs from what is shown; rounding for display is no edit."""
-        shown = round(self._stored / self._per_shown, self.decimals())
-        if round(self.value(), self.decimals()) == shown:
-            return
-        self._stored = self.value() * self._per_shown
-        self.edited.emit(self._stored)
+        if self.differs_from(self._stored):
+            self._stored = self.entered
+            self.edited.emit(self._stored)
 
     def _with_one_sign(self, text: str) -> str | None:
         """Return the text with the locale's decimal sign, None if it has more than one separator."""

@@ -15,12 +15,12 @@ from PySide6.QtWidgets import (
     QLabel,
     QProgressBar,
     QPushButton,
-    QSpinBox,
     QVBoxLayout,
     QWidget,
 )
 
 from app.qt.figures import language
+from app.qt.number_edit import NumberEdit
 from app.qt.page_strip import PageStrip
 from app.qt.preview_worker import PreviewWorker
 from app.qt.step_words import step_word
@@ -61,9 +61,7 @@ class Preview(QDialog):
         self.paper = QComboBox()
         self.paper.setAccessibleName(self.tr("Paper"))
         self.paper.addItems(PAPERS)
-        self.page = QSpinBox()
-        self.page.setAccessibleName(self.tr("Page"))
-        self.page.setRange(1, 1)
+        self.page = NumberEdit(self.tr("Page"), "", 1, 1, 0)
         self.pages = PageStrip()
         self.state = QLabel()
         self.state.setWordWrap(True)
@@ -110,7 +108,7 @@ class Preview(QDialog):
     def _connect(self) -> None:
         self.sheet.currentIndexChanged.connect(self.ask)
         self.paper.currentIndexChanged.connect(self.ask)
-        self.page.valueChanged.connect(lambda page: self.pages.show_page(page - 1))
+        self.page.valueChanged.connect(lambda page: self.pages.show_page(round(page) - 1))
         self.pages.page_changed.connect(self._show_page_number)
         self.smaller_button.clicked.connect(lambda: self.pages.set_scale(self.pages.scale / 1.2))
         self.larger_button.clicked.connect(lambda: self.pages.set_scale(self.pages.scale * 1.2))

@@ -49,6 +49,7 @@ class BoxPage(Page):
         self.heading = self.add(self.tr("Placements"), self.placements, 3)
         self.placements.setSelectionBehavior(EditTree.SelectionBehavior.SelectRows)
         self._edits: dict[str, tuple[str, Edit]] = {}
+        self.rules.check = self._refused
         self.rules.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
         self.rules.reset_asked.connect(
             lambda key: self._change(key, None), Qt.ConnectionType.QueuedConnection
@@ -59,6 +60,11 @@ class BoxPage(Page):
         document.plan_changed.connect(self.show_box)
         document.box_changed.connect(self.show_box)
         document.copy_chosen.connect(self._show_chosen)
+
+    def show_anew(self) -> None:
+        """Show rules and placements in the units chosen now."""
+        self.show_job()
+        self.show_box()
 
     def show_job(self) -> None:
         """Show the rules of the packing."""
@@ -171,6 +177,10 @@ class BoxPage(Page):
             self.placements.setCurrentIndex(QModelIndex())
         elif item is not self.placements.currentItem():
             self.placements.setCurrentItem(item)
+
+    def _refused(self, key: str, value: Any) -> str:
+        _, edit = self._edits[key]
+        return self.refusal(lambda job: edit(job, value))
 
     def _change(self, key: str, value: Any) -> None:
         if key in self._edits:

@@ -2,12 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from PySide6.QtCore import QAbstractItemModel, QModelIndex, QSize, Qt, Signal
-from PySide6.QtGui import QKeyEvent, QPainter, QPen
+from PySide6.QtCore import (
+    QAbstractItemModel,
+    QEvent,
+    QModelIndex,
+    QObject,
+    QPersistentModelIndex,
+    QSize,
+    Qt,
+    Signal,
+)
+from PySide6.QtGui import QAction, QKeyEvent, QPainter, QPen
 from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,
@@ -22,6 +31,7 @@ from PySide6.QtWidgets import (
 from app.qt.models.findings_model import Index
 from app.qt.number_edit import NumberEdit
 from app.qt.palette import mixed
+from app.qt.views.refusal import Refusal
 
 FIELD_ROLE = int(Qt.ItemDataRole.UserRole)
 ROW_AIR = 6
@@ -35,7 +45,7 @@ class Field:
     key: str
     name: str
     value: Any
-    kind: Literal["number", "count", "choice", "text"] = "number"
+    kind: Literal["number", "count", "choice", "text", "table"] = "number"
     unit: str = ""
     low: float = 0.0
     high: float = 1e9
@@ -45,10 +55,15 @@ class Field:
 
 
 class EditTree(QTreeWidget):
-    """Enter or F2 edits the value in hand, Delete takes it back to its profile's where it has one."""
+    """Enter or F2 edits the value in hand, Delete takes it back to its profile's where it has one.
+
+    Where `check` is set, it says while a value is typed why it is refused (key and value in, sentence out).
+    """
 
     edited = Signal(str, object)
     reset_asked = Signal(str)
+    table_asked = Signal(str)
+    """A table is to be edited, in a dialog of its own."""
 
     def __init__(
         self,
@@ -63,6 +78,8 @@ class EditTree(QTreeWidget):
         """`figures` are the columns of numbers (to the right), `wide` the column that takes the room left."""
         super().__init__(parent)
         self._figures = frozenset(figures)
+        self.check: Callable[[str, Any], str] | None = None
+        self.refusal = Refusal(self)
         self.setRootIsDecorated(has_groups)
         self.setAccessibleName(name)
         self.setColumnCount(len(headers))
@@ -77,6 +94,12 @@ class EditTree(QTreeWidget):
             | QTreeWidget.EditTrigger.SelectedClicked
         )
         self.setSelectionBehavior(QTreeWidget.SelectionBehavior.SelectItems)
+        self.reset_action = QAction(self.tr("Take the &profile's value (Delete)"), self)
+        self.reset_action.triggered.connect(self._reset)
+        self.addAction(self.reset_action)
+        self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
+        self.selectionModel().currentChanged.connect(self._allow_reset)
+        self._allow_reset()
         self.header().setStretchLastSection(False)
         self.header().setSectionResizeMode(QHeaderView.ResizeMode.ResizeToContents)
         self.header().setSectionResizeMode(wide, QHeaderView.ResizeMode.Stretch)
@@ -160,10 +183,31 @@ class EditTree(QTreeWidget):
             if self.state() != EditTree.State.EditingState:  # else it is the editor's own Enter
                 self.edit(index)
         elif isinstance(field, Field) and event.key() == Qt.Key.Key_Delete:
-            if field.can_reset:
-                self.reset_asked.emit(field.key)
+            self._reset()
         else:
             super().keyPressEvent(event)
+
+    def _field_in_hand(self) -> Field | None:
+        field = self.currentIndex().data(FIELD_ROLE)
+        return field if isinstance(field, Field) else None
+
+    def _reset(self) -> None:
+        field = self._field_in_hand()
+        if field is not None and field.can_reset:
+            self.reset_asked.emit(field.key)
+
+    def _allow_reset(self) -> None:
+        field = self._field_in_hand()
+        self.reset_action.setEnabled(field is not None and field.can_reset)
+
+    def judge(self, editor: QWidget, index: Index) -> None:
+        """Say below the editor why what is typed is refused, or nothing."""
+        field = index.data(FIELD_ROLE)
+        value = _typed(editor, field)
+        sentence = "" if value is None or self.check is None else self.check(field.key, value)
+        area = self.visualRect(index)
+        area.moveTo(self.viewport().mapTo(self, area.topLeft()))
+        self.refusal.say(sentence, editor, area)
 
 
 class _FieldDelegate(QStyledItemDelegate):
@@ -172,6 +216,7 @@ class _FieldDelegate(QStyledItemDelegate):
     def __init__(self, tree: EditTree) -> None:
         super().__init__(tree)
         self._tree = tree
+        self.closeEditor.connect(lambda *_: tree.refusal.hide())
 
     def paint(self, painter: QPainter, option: QStyleOptionViewItem, index: Index) -> None:
         """Draw a thin frame around what can be edited."""
@@ -186,16 +231,25 @@ class _FieldDelegate(QStyledItemDelegate):
         field = index.data(FIELD_ROLE)
         if not isinstance(field, Field):
             return None  # type: ignore[return-value]  # Qt's way to say: no editor here
-        if field.kind == "choice":
-            return _choice(field, parent)
-        if field.kind == "text":
-            line = QLineEdit(str(field.value or ""), parent)
-            line.setAccessibleName(field.name)
-            return line
-        decimals = 0 if field.kind == "count" else field.decimals
-        number = NumberEdit(field.name, field.unit, field.low, field.high, decimals, parent)
-        number.setFrame(False)
-        return number
+        if field.kind == "table":
+            self._tree.table_asked.emit(field.key)
+            return None  # type: ignore[return-value]
+        editor = _editor(field, parent, self._tree.check is not None)
+        place = QPersistentModelIndex(index)
+        if isinstance(editor, QComboBox):
+            editor.currentIndexChanged.connect(lambda _: self._tree.judge(editor, place))
+        else:
+            line = editor.lineEdit() if isinstance(editor, NumberEdit) else editor
+            line.textEdited.connect(lambda _: self._tree.judge(editor, place))
+        editor.destroyed.connect(self._tree.refusal.hide)
+        return editor
+
+    def eventFilter(self, editor: QObject, event: QEvent) -> bool:
+        """Keep Enter from closing an editor whose value is refused; Escape gives it up."""
+        is_enter = isinstance(event, QKeyEvent) and event.key() in (Qt.Key.Key_Return, Qt.Key.Key_Enter)
+        if is_enter and event.type() == QEvent.Type.KeyPress and self._tree.refusal.sentence:
+            return True
+        return super().eventFilter(editor, event)
 
     def setEditorData(self, editor: QWidget, index: Index) -> None:
         field = index.data(FIELD_ROLE)
@@ -210,6 +264,20 @@ class _FieldDelegate(QStyledItemDelegate):
             self._tree.edited.emit(field.key, value)
 
 
+def _editor(field: Field, parent: QWidget, is_checked: bool) -> QComboBox | QLineEdit | NumberEdit:
+    if field.kind == "choice":
+        return _choice(field, parent)
+    if field.kind == "text":
+        line = QLineEdit(str(field.value or ""), parent)
+        line.setAccessibleName(field.name)
+        return line
+    decimals = 0 if field.kind == "count" else field.decimals
+    number = NumberEdit(field.name, field.unit, field.low, field.high, decimals, parent, is_free=is_checked)
+    number.setFrame(False)
+    number.setButtonSymbols(NumberEdit.ButtonSymbols.NoButtons)  # no room in a cell; arrow keys step
+    return number
+
+
 def _choice(field: Field, parent: QWidget) -> QComboBox:
     box = QComboBox(parent)
     box.setAccessibleName(field.name)
@@ -217,6 +285,17 @@ def _choice(field: Field, parent: QWidget) -> QComboBox:
         box.addItem(label, value)
     box.setCurrentIndex(box.findData(field.value))
     return box
+
+
+def _typed(editor: QWidget, field: Field) -> Any:
+    """Return what an editor holds as typed so far; None while it is no value, or still the old one."""
+    if isinstance(editor, NumberEdit):
+        value = editor.typed()
+        if value is None:
+            return None
+        return round(value) if field.kind == "count" else value
+    value = _entered(editor, field)
+    return None if value == field.value else value
 
 
 def _entered(editor: QWidget, field: Field) -> Any:
@@ -231,9 +310,8 @@ def _entered(editor: QWidget, field: Field) -> Any:
 def _number_entered(editor: NumberEdit, field: Field) -> float | int | None:
     """Return what was entered; looking at a value, or at one that is not known, enters nothing."""
     editor.interpretText()
-    shown = round(float(field.value or 0.0), editor.decimals())
-    is_same = round(editor.value(), editor.decimals()) == shown
+    is_same = not editor.differs_from(float(field.value or 0.0))
     if is_same and (field.value is not None or not editor.was_typed):
         value: float | int | None = field.value
         return value
-    return round(editor.value()) if field.kind == "count" else editor.value()
+    return round(editor.entered) if field.kind == "count" else editor.entered

@@ -12,6 +12,7 @@ from PySide6.QtCore import QLocale, QObject, QTimer
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.qt.lengths import LENGTHS
 from app.qt.main_window import MainWindow
 from app.runner import Runner
 from corelib.usecases.outlines import run_outline
@@ -45,11 +46,12 @@ class Watchdog(QObject):
 
 @pytest.fixture(autouse=True)
 def english() -> Iterator[None]:
-    """Run in one locale, whatever the machine's."""
+    """Run in one locale and one unit of length, whatever the machine's and the last test's."""
     before = QLocale()
     QLocale.setDefault(QLocale("en_GB"))
     yield
     QLocale.setDefault(before)
+    LENGTHS.show_in("mm")
 
 
 @pytest.fixture(autouse=True)

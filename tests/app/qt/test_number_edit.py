@@ -11,8 +11,8 @@ from PySide6.QtCore import QLocale, Qt
 from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
+from app.qt.lengths import LENGTHS
 from app.qt.number_edit import NumberEdit
-from corelib.units import MM_PER_INCH
 
 LOCALES = ("en_GB", "de_DE", "fr_FR", "de_CH", "ar_EG")
 
@@ -85,13 +85,18 @@ def test_looking_at_a_number_in_inches_does_not_change_it(qtbot: QtBot) -> None:
     told: list[float] = []
     edit.edited.connect(told.append)
     edit.show_stored(5.0)
-    edit.show_unit("in", MM_PER_INCH)
+    LENGTHS.show_in("inch")
+    assert edit.text().endswith(" in")
+    assert edit.accessibleName() == "Gap, in"
     edit.setFocus()
     qtbot.keyClick(edit, Qt.Key.Key_Return)
     assert edit.stored == 5.0
     assert told == []
     type_in(qtbot, edit, "1.5")
-    assert told == [1.5 * MM_PER_INCH]
+    assert told == [38.1]  # an inch is 25.4 mm exactly (1959)
+    LENGTHS.show_in("mm")
+    assert edit.value() == 38.1
+    assert edit.text().endswith(" mm")
 
 
 @pytest.mark.parametrize("name", LOCALES)

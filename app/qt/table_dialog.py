@@ -1,0 +1,172 @@
+"""A table of a profile, edited as a whole: rows are added, changed and removed; what is refused is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QDialog,
+    QDialogButtonBox,
+    QHBoxLayout,
+    QLabel,
+    QPushButton,
+    QVBoxLayout,
+    QWidget,
+)
+
+from app.qt.figures import NONE, profile_word, stated
+from app.qt.lengths import LENGTHS, STORED
+from app.qt.views.edit_tree import EditTree, Field
+from corelib.export.figures import unit_of
+from corelib.job.form import EntryForm, rows_of, value_of
+
+DECIMALS = 6
+FARTHEST = 1e9
+Check = Callable[[Any], str]
+"""Takes a table's value and returns the sentence that refuses it, empty where it is taken."""
+
+
+class TableDialog(QDialog):
+    """Takes a table when it is accepted: `value` has it then."""
+
+    def __init__(
+        self, name: str, unit: str, form: EntryForm, value: Any, check: Check, parent: QWidget | None = None
+    ) -> None:
+        super().__init__(parent)
+        self.setWindowTitle(name)
+        self.resize(520, 380)
+        self._form, self._unit, self._check = form, unit, check
+        self._rows = rows_of(form, value)
+        headers = [_header(column, unit) for column, _ in form.columns]
+        figures = [n for n, (_, column) in enumerate(form.columns) if column.kind in ("number", "count")]
+        self.table = EditTree(name, headers, figures=figures, wide=len(headers) - 1)
+        self.table.check = self._refuse_cell
+        self.said = QLabel()
+        self.said.setWordWrap(True)
+        self.said.setTextFormat(Qt.TextFormat.PlainText)
+        self.add_button = QPushButton(self.tr("&Add a row"))
+        self.remove_button = QPushButton(self.tr("&Remove the row"))
+        for button in (self.add_button, self.remove_button):
+            button.setAutoDefault(False)
+            button.setVisible(not form.is_one_row)
+        self.buttons = QDialogButtonBox(
+            QDialogButtonBox.StandardButton.Ok | QDialogButtonBox.StandardButton.Cancel
+        )
+        self.ok_button = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
+        self.ok_button.setAutoDefault(False)
+        self._arrange()
+        self.table.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
+        self.add_button.clicked.connect(self.add_row)
+        self.remove_button.clicked.connect(self.remove_row)
+        self.buttons.accepted.connect(self.accept)
+        self.buttons.rejected.connect(self.reject)
+        self._show()
+
+    def _arrange(self) -> None:
+        row = QHBoxLayout()
+        row.addWidget(self.add_button)
+        row.addWidget(self.remove_button)
+        row.addStretch(1)
+        column = QVBoxLayout(self)
+        column.addWidget(self.table, 1)
+        column.addWidget(self.said)
+        column.addLayout(row)
+        column.addWidget(self.buttons)
+
+    @property
+    def value(self) -> Any:
+        """The table as it is now; None without rows."""
+        return value_of(self._form, self._rows)
+
+    def add_row(self) -> None:
+        """Add a row below the others and begin to fill it in."""
+        self._rows.append([None] * len(self._form.columns))
+        self._show()
+        index = self.table.index_of(_key(len(self._rows) - 1, 0))
+        self.table.setCurrentIndex(index)
+        self.table.setFocus()
+        self.table.edit(index)
+
+    def remove_row(self) -> None:
+        """Take out the row in hand."""
+        index = self.table.currentIndex()
+        if index.isValid():
+            del self._rows[index.row()]
+            self._show()
+
+    def _change(self, key: str, value: Any) -> None:
+        row, column = _place(key)
+        self._rows[row][column] = self._taken(column, value)
+        self._show()
+
+    def _taken(self, column: int, value: Any) -> Any:
+        """Return what was entered as the job states it: words with commas between are a list."""
+        if self._form.columns[column][1].kind == "words":
+            return [word.strip() for word in str(value).split(",") if word.strip()]
+        return value
+
+    def _refuse_cell(self, key: str, value: Any) -> str:
+        """Say what is wrong with the table if a cell gets a value; cells still to be filled in are not."""
+        row, column = _place(key)
+        rows = [list(cells) for cells in self._rows]
+        rows[row][column] = self._taken(column, value)
+        if any(cell is None for cells in rows for cell in cells):
+            return ""
+        return self._check(value_of(self._form, rows))
+
+    def _show(self) -> None:
+        place = self.table.place()
+        self.table.clear()
+        for row, cells in enumerate(self._rows):
+            fields = {n: self._field(row, n, cell) for n, cell in enumerate(cells)}
+            self.table.row(None, [self._shown(n, cell) for n, cell in enumerate(cells)], fields)
+        self.table.come_back(place)
+        self.said.setText(self._refused())
+        self.ok_button.setEnabled(not self.said.text())
+
+    def _refused(self) -> str:
+        if any(cell is None for cells in self._rows for cell in cells):
+            return self.tr("Fill in every value of the table, or remove its row.")
+        return self._check(self.value)
+
+    def _field(self, row: int, column: int, cell: Any) -> Field:
+        name, form = self._form.columns[column]
+        word = profile_word(name)
+        key, label = _key(row, column), self.tr("{0}, row {1}").format(word, row + 1)
+        if form.kind in ("number", "count"):
+            number = None if cell is None else float(cell)
+            low, high = max(form.low, -FARTHEST), min(form.high, FARTHEST)
+            return Field(key, label, number, form.kind, self._cell_unit(name), low, high, DECIMALS)
+        return Field(key, label, _words(cell), "text")
+
+    def _cell_unit(self, name: str) -> str:
+        return unit_of(name) or self._unit
+
+    def _shown(self, column: int, cell: Any) -> str:
+        if cell is None:
+            return NONE
+        if not isinstance(cell, (int, float)):
+            return _words(cell)
+        is_length = self._cell_unit(self._form.columns[column][0]) == STORED
+        return stated(LENGTHS.shown(cell) if is_length else cell, "")
+
+
+def _words(cell: Any) -> str:
+    return ", ".join(cell) if isinstance(cell, (list, tuple)) else str(cell or "")
+
+
+def _header(name: str, table_unit: str) -> str:
+    unit = unit_of(name) or (table_unit if name in ("value", "x", "y", "z") else "")
+    sign = LENGTHS.sign if unit == STORED else unit
+    return f"{profile_word(name)}, {sign}" if sign else profile_word(name)
+
+
+def _key(row: int, column: int) -> str:
+    return f"{row}:{column}"
+
+
+def _place(key: str) -> tuple[int, int]:
+    row, _, column = key.partition(":")
+    return int(row), int(column)
