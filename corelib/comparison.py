@@ -284,3 +284,121 @@ def _curves(plan: Document) -> PlanCurves:
         boxes += [number] * len(layers)
         base_mm += box["height_mm"]
     return PlanCurves(np.array(heights), np.array(areas), np.array(times), np.array(boxes, dtype=np.int64))
+
+
+@dataclass(frozen=True)
+class Moved:
+    """One figure of a plan that moved from one version of its job to the next.
+
+    `group` is `inputs`, `totals`, `cost` (its lines), `time`, `cores` or `casting_sets` (cost of one). `code`
+    names the figure within it: a line's code, a dotted profile value, an id. Values are None where the figure
+    doesn't exist on that side; inputs may be texts.
+    """
+
+    group: str
+    code: str
+    unit: str
+    before: float | str | None
+    after: float | str | None
+
+    @property
+    def difference(self) -> float | None:
+        """After less before; None where one of them is no number."""
+        if isinstance(self.before, float) and isinstance(self.after, float):
+            return self.after - self.before
+        return None
+
+    @property
+    def difference_pct(self) -> float | None:
+        """The difference in percent of the value before; None where that is 0 or no number."""
+        difference = self.difference
+        return None if difference is None or not self.before else 100.0 * difference / float(self.before)
+
+
+MOVING_TOTALS = (
+    ("price", "money"),
+    ("cost", "money"),
+    ("build_time_s", "s"),
+    ("boxes", "-"),
+    ("layer_count", "-"),
+    ("binder_kg", "kg"),
+    ("bed_sand_kg", "kg"),
+    ("energy_kwh", "kWh"),
+)
+"""Totals that are told where they moved, in this order."""
+
+
+def moved_figures(before: Document, after: Document) -> tuple[Moved, ...]:
+    """Return what differs between two plans of one job: the inputs first, then totals, lines and shares.
+
+    Lines and shares come in order of how far they moved. Plans in two currencies differ in everything, and
+    are told as such: the currency is an input.
+    """
+    currency = str(after["totals"]["currency"])
+    rows: list[Moved] = []
+    for group, old, new in (
+        ("inputs", _inputs(before), _inputs(after)),
+        ("totals", _totals_of(before), _totals_of(after)),
+        *((name, _line_values(before, name), _line_values(after, name)) for name in ("cost", "time")),
+        *(
+            (name, _shares_each(before, name), _shares_each(after, name))
+            for name in ("cores", "casting_sets")
+        ),
+    ):
+        moved = [
+            Moved(group, code, _unit_of(group, code, currency), old.get(code), new.get(code))
+            for code in {**old, **new}
+            if _differ(old.get(code), new.get(code))
+        ]
+        if group not in ("inputs", "totals"):
+            moved.sort(key=lambda row: -abs(row.difference or 0.0))
+        rows += moved
+    return tuple(rows)
+
+
+def _differ(a: float | str | None, b: float | str | None) -> bool:
+    if isinstance(a, float) and isinstance(b, float):
+        return not _same(a, b)
+    return a != b
+
+
+def _unit_of(group: str, code: str, currency: str) -> str:
+    units = dict(MOVING_TOTALS) if group == "totals" else {}
+    unit = units.get(code, {"time": "s"}.get(group, "" if group == "inputs" else "money"))
+    return currency if unit == "money" else unit
+
+
+def _inputs(plan: Document) -> dict[str, float | str | None]:
+    """Return what the user states: profile values, castings, currency."""
+    found: dict[str, float | str | None] = {"currency": str(plan["totals"]["currency"])}
+    for casting_set in plan["job"].get("casting_sets", ()):
+        found[f"casting_sets.{casting_set['id']}"] = float(casting_set["count"])
+    for kind, values in plan["profiles"].items():
+        for name, value in values.items():
+            if name not in ("sources", "source", "schema_version", "kind"):
+                found[f"{kind}.{name}"] = _plain(value)
+    return found
+
+
+def _plain(value: Any) -> float | str | None:
+    """Return an input as a number where it is one (money is text in a document), else as text."""
+    if value is None or isinstance(value, bool):
+        return None if value is None else str(value).lower()
+    try:
+        return float(value)
+    except (TypeError, ValueError):
+        return str(value)
+
+
+def _totals_of(plan: Document) -> dict[str, float | str | None]:
+    totals = plan["totals"]
+    return {name: None if totals.get(name) is None else float(totals[name]) for name, _ in MOVING_TOTALS}
+
+
+def _line_values(plan: Document, group: str) -> dict[str, float | str | None]:
+    return {line["code"]: float(line["value"]) for line in plan["lines"].get(group, ())}
+
+
+def _shares_each(plan: Document, group: str) -> dict[str, float | str | None]:
+    sharing = plan.get("sharing") or {}
+    return {share["id"]: float(share["cost_each"]) for share in sharing.get(group, ())}
