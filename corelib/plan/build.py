@@ -78,7 +78,7 @@ def build_plan(
     findings = [
         *_core_findings(cores, placed, point),
         *gap_findings(least_mm, point.process, point.sand.d90_mm),
-        *packing_findings(items, box, rules, packing, orders),
+        *packing_findings(items, box, rules, packing, orders, _effort(job, packing)),
         *filler_findings(box.inner_mm, boxes, point),
         *(found for own, here in zip(layers, placed, strict=True) for found in check_layer_volume(own, here)),
         *_estimate_findings(point, cores, estimate, cost),
@@ -108,6 +108,11 @@ def build_plan(
         unpacking=orders,
         findings=lifted_findings(findings, job.lifted_stops, note_idle=True),
     )
+
+
+def _effort(job: Job, packing: Packing) -> int | None:
+    """Return the effort of the search that made the packing, None for the job's own packing."""
+    return None if packing is job.packing else job.search.effort
 
 
 def _cost(

@@ -15,6 +15,7 @@ from corelib.job.profiles import OperatingPoint
 from corelib.nesting.extraction import Extraction, grip_findings
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.packing import MOST_COPIES, is_large
 from corelib.nesting.pixels import pixel_findings
 from corelib.nesting.sets import due_dates, set_findings
 from corelib.units import KG_PER_MM3_AT_1_G_CM3
@@ -26,15 +27,28 @@ def packing_findings(
     rules: NestRules,
     packing: Packing,
     orders: Sequence[Extraction],
+    effort: int | None,
 ) -> list[Finding]:
-    """Return what the gate, the orders of unpacking and the job's rules for its boxes have to say."""
+    """Return what the gate, the orders of unpacking and the job's rules for its boxes have to say.
+
+    `effort` is what the search was given, None for a packing that wasn't searched.
+    """
     return [
+        *_large_findings(items, effort),
         *check_packing(items, box, rules, packing),
         *set_findings(items, packing),
         *pixel_findings(items, packing, rules.pixel_mm),
         *(finding for order in orders for finding in order.findings),
         *grip_findings(items, orders),
     ]
+
+
+def _large_findings(items: Sequence[NestItem], effort: int | None) -> list[Finding]:
+    """Return a note on how a job too large to be looked at as a whole was packed."""
+    if effort is None or not is_large(items):
+        return []
+    facts = {"copies": sum(len(item.copies) for item in items), "most": MOST_COPIES}
+    return [Finding("nesting.in_parts" if effort else "nesting.in_tiers", "note", facts)]
 
 
 def filler_findings(

@@ -197,7 +197,7 @@ class _Work:
         findings: tuple[Finding, ...] = ()
         if not search.was_cancelled:
             orders = extraction_orders(items, box, rules, packing)
-            findings = in_order(packing_findings(items, box, rules, packing, orders))
+            findings = in_order(packing_findings(items, box, rules, packing, orders, job.search.effort))
         boxes = packing_quality(items, box, rules, packing)
         reached = Search(seed=job.search.seed, effort=search.effort)
         names = {core.item.id: core.item.name for core in self.cores}
