@@ -742,12 +742,12 @@
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="81"/>
         <source>New casting set</source>
-        <translation>Neuer Kernsatz</translation>
+        <translation>Neuer Gusssatz</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="82"/>
         <source>Remove the casting set</source>
-        <translation>Kernsatz entfernen</translation>
+        <translation>Gusssatz entfernen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="88"/>
@@ -783,7 +783,7 @@
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="165"/>
         <source>{0} in one casting of {1}</source>
-        <translation>{0} in einem Abguss von {1}</translation>
+        <translation>{0} in einem Guss von {1}</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="210"/>
@@ -813,12 +813,12 @@
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="308"/>
         <source>new casting set</source>
-        <translation>neuer Kernsatz</translation>
+        <translation>neuer Gusssatz</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="313"/>
         <source>remove a casting set</source>
-        <translation>Kernsatz entfernen</translation>
+        <translation>Gusssatz entfernen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cores_page.py" line="318"/>
@@ -1424,73 +1424,73 @@
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="128"/>
-        <location filename="../../app/qt/pages/layers_page.py" line="129"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="130"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="131"/>
         <source>Save picture or data</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="173"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="175"/>
         <source>No plan yet</source>
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="177"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="179"/>
         <source>Printed area {0} cm² · outline {1} m · binder {2} · time {3}</source>
         <translation>Druckfläche {0} cm² · Umriss {1} m · Binder {2} · Zeit {3}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="207"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="209"/>
         <source>Following all nozzles: {0} %</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="256"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="258"/>
         <source>Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="274"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="276"/>
         <source>on</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="274"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="276"/>
         <source>off</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="275"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="277"/>
         <source>pixel {0}, {1}: {2}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="278"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="280"/>
         <source> (dead)</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="279"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="281"/>
         <source>nozzle {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="281"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="283"/>
         <source>outside</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="283"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="285"/>
         <source>inside {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="286"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="288"/>
         <source>inside {0} as drawn, gets no binder</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="289"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="291"/>
         <source>gets binder for {0}, outside it as drawn</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2347,73 +2347,83 @@
 <context>
     <name>UnpackingPlayer</name>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="44"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="46"/>
         <source>Step back</source>
         <translation>Schritt zurück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="46"/>
-        <location filename="../../app/qt/views/unpacking_player.py" line="162"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="48"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="164"/>
         <source>Play</source>
         <translation>Abspielen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="47"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="49"/>
         <source>Step on</source>
         <translation>Schritt weiter</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="49"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="51"/>
         <source>Moment of the unpacking</source>
         <translation>Zeitpunkt des Auspackens</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="54"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="56"/>
         <source>Cautions before unpacking</source>
         <translation>Warnhinweise vor dem Auspacken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="162"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="164"/>
         <source>Pause</source>
         <translation>Pause</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="172"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="174"/>
         <source>There is no unpacking to play: plan the job first.</source>
         <translation>Es gibt kein Auspacken abzuspielen: zuerst den Auftrag planen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="176"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="178"/>
         <source>These can&apos;t be drawn: {0}.</source>
         <translation>Diese lassen sich nicht ziehen: {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="183"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="185"/>
         <source>Before unpacking: sand up to {0} mm, {1} stages.</source>
         <translation>Vor dem Auspacken: Sand bis {0} mm, {1} Stufen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="187"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="189"/>
         <source>Stage {0} of {1}:</source>
         <translation>Stufe {0} von {1}:</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="189"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="191"/>
         <source>take the sand down to {0} mm.</source>
         <translation>Sand bis auf {0} mm abtragen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="192"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="194"/>
+        <source>sand at {0} mm; draw {1} level out of the box.</source>
+        <translation>Sand bei {0} mm; {1} waagerecht aus dem Kasten ziehen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/unpacking_player.py" line="199"/>
+        <source>sand at {0} mm; slide {1} {2} mm aside, then draw it up.</source>
+        <translation>Sand bei {0} mm; {1} erst {2} mm zur Seite schieben, dann nach oben ziehen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/unpacking_player.py" line="203"/>
         <source>sand at {0} mm; draw {1} straight up.</source>
         <translation>Sand bei {0} mm; {1} gerade nach oben ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="194"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="205"/>
         <source>sand at {0} mm; draw {1} at a tilt of {2}°.</source>
         <translation>Sand bei {0} mm; {1} um {2}° geneigt ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="197"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="208"/>
         <source>It is held by hand until then.</source>
         <translation>Er wird bis dahin von Hand gehalten.</translation>
     </message>

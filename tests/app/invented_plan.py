@@ -100,6 +100,8 @@ def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
         return {}
     if request["work"] in ("preview", "pages"):
         return _pages(request)
+    if request["work"] == "check":
+        return {"findings": [{**_findings()[2], "core": request["core"], "code": "walls.thin_wall"}]}
     if request["work"] == "nest":
         return _nested(request, progress)
     if request["work"] == "sheets":
