@@ -9,7 +9,7 @@ from PySide6.QtCore import QObject, Signal
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
-from app.qt.unpacking import Unpacking, drawn_matrix, unpacking_of
+from app.qt.unpacking import Unpacking, drawn_by_mm, drawn_matrix, unpacking_of
 from corelib.export.cautions import cautions_before
 
 NOTHING = Unpacking((), 0, ())
@@ -88,16 +88,16 @@ class BoxUnpacking(QObject):
                 level_mm = moment.from_mm + share * (moment.to_mm - moment.from_mm)
             else:
                 chosen = moment.core
-                self._lift(chosen, moment.tilt, share)
+                self._lift(chosen, share)
         elif done and moments[done - 1].core >= 0 and done == place:
             chosen = moments[done - 1].core  # its way is shown as long as the player stands here
-            self._lift(chosen, moments[done - 1].tilt, 1.0)
+            self._lift(chosen, 1.0)
             gone.discard(chosen)
         self._desk.box_view.show_sand(level_mm, set(range(len(box.placements))) - gone)
         self._desk.box_view.show_chosen(chosen)
         self.way_changed.emit()
 
-    def _lift(self, number: int, tilt: tuple[float, float], share: float) -> None:
+    def _lift(self, number: int, share: float) -> None:
         """Show a core on its way up, and the way."""
         box = self._document.box
         assert box is not None
@@ -107,7 +107,7 @@ class BoxUnpacking(QObject):
         self._lifted = number
         self._desk.box_view.show_core_at(number, drawn_matrix(placement.matrix, moment, share, rise_mm))
         centre = self._desk.centre_of(number)
-        self._way = centre, centre + rise_mm * np.array([tilt[0], tilt[1], 1.0])
+        self._way = centre, centre + drawn_by_mm(moment, 1.0, rise_mm)
 
     def _put_back(self) -> None:
         box = self._document.box

@@ -16,7 +16,8 @@ from app.qt.shown_plan import ShownBox
 class Moment:
     """One thing that happens: the sand falls (`core` -1) or a core is drawn.
 
-    `core` is the placement's number in the box, `tilt` how far it goes along x and y for each mm up.
+    `core` is the placement's number in the box, `tilt` how far it goes along x and y for each mm up. `way` is
+    how it leaves: up, tilted, sideways or slid; `aside_mm` how far level, along x and y, before it rises.
     """
 
     stage: int
@@ -25,6 +26,8 @@ class Moment:
     core: int = -1
     tilt: tuple[float, float] = (0.0, 0.0)
     held_by_hand: bool = False
+    way: str = "up"
+    aside_mm: tuple[float, float] = (0.0, 0.0)
 
     @property
     def tilt_deg(self) -> float:
@@ -55,8 +58,14 @@ def unpacking_of(box: ShownBox, document: dict[str, Any]) -> Unpacking:
             name = draw["core"], int(draw["copy"])
             if name in numbers:
                 x, y = draw["tilt"]
-                held = bool(draw["held_by_hand"])
-                moments.append(Moment(stage, level_mm, level_mm, numbers[name], (float(x), float(y)), held))
+                held, way = bool(draw["held_by_hand"]), str(draw.get("way", "up"))
+                aside = draw["moves_mm"][0] if way in ("sideways", "slid") else (0.0, 0.0)
+                moments.append(
+                    Moment(
+                        stage, level_mm, level_mm, numbers[name], (float(x), float(y)), held,
+                        way, (float(aside[0]), float(aside[1])),
+                    )
+                )  # fmt: skip
     left = (tuple(name) for name in document.get("left", ()))
     return Unpacking(
         tuple(moments),
@@ -65,10 +74,23 @@ def unpacking_of(box: ShownBox, document: dict[str, Any]) -> Unpacking:
     )
 
 
+def drawn_by_mm(moment: Moment, share: float, rise_mm: float) -> NDArray[np.float64]:
+    """Return how far a core has moved after a share of its way, which is level, upward, or both in turn."""
+    aside = np.array([*moment.aside_mm, 0.0])
+    if moment.way == "sideways":
+        return share * aside
+    up = rise_mm * np.array([*moment.tilt, 1.0])
+    if moment.way != "slid":
+        return share * up
+    level = float(np.linalg.norm(aside))
+    turn = level / (level + rise_mm)  # the share of the way that is level
+    return aside * min(1.0, share / turn) + up * max(0.0, share - turn) / (1.0 - turn)
+
+
 def drawn_matrix(
     matrix: NDArray[np.float64], moment: Moment, share: float, rise_mm: float
 ) -> NDArray[np.float64]:
     """Return where a core is after a share of its way."""
     moved = matrix.copy()
-    moved[:3, 3] += share * rise_mm * np.array([moment.tilt[0], moment.tilt[1], 1.0])
+    moved[:3, 3] += drawn_by_mm(moment, share, rise_mm)
     return moved

@@ -303,13 +303,19 @@ class _Sheet:
         return paper.stack(parts)
 
     def _how_drawn(self, draw: Mapping[str, Any]) -> str:
-        """Return what is special about a draw: its slant from the vertical, and whether a hand holds it."""
+        """Return what is special about a draw: a way other than up, no room to grip, a hand that holds it."""
         along, across = draw.get("tilt") or (0.0, 0.0)
         said = ""
         if along or across:
             slant = math.degrees(math.atan(math.hypot(along, across)))
             way = math.degrees(math.atan2(across, along)) % 360.0
             said += text("draw_slanted", self.language, slant=f"{slant:.0f}", way=f"{way:.0f}")
+        if draw.get("way") in ("sideways", "slid"):
+            x, y, _ = draw["moves_mm"][0]
+            way = f"{math.degrees(math.atan2(y, x)) % 360.0:.0f}"
+            said += text(f"draw_{draw['way']}", self.language, far=f"{math.hypot(x, y):.0f}", way=way)
+        if not draw.get("has_grip", True):
+            said += f", {self.label('no_grip')}"
         if draw.get("held_by_hand"):
             said += f", {self.label('held_by_hand')}"
         return said

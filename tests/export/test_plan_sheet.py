@@ -131,7 +131,8 @@ def test_no_cores_give_a_sheet_too(plan: dict[str, Any]) -> None:
 def test_stages_of_unpacking_have_levels_draws_and_pictures(pump: SamplePlan) -> None:
     document = copy.deepcopy(pump.document)
     first, second, *rest = document["boxes"][0]["placements"]
-    draw = {"tilt": [0.0, 0.0], "held_by_hand": False}
+    moves = [[0.0, 35.0, 0.0], [0.0, 0.0, 200.0]]
+    draw = {"tilt": [0.0, 0.0], "held_by_hand": False, "way": "slid", "moves_mm": moves, "has_grip": False}
     document["boxes"][0]["unpacking"] = {
         "stages": [
             {"sand_mm": 200.0, "draws": [{**draw, "core": first["core"], "copy": first["copy"]}]},
@@ -148,6 +149,7 @@ def test_stages_of_unpacking_have_levels_draws_and_pictures(pump: SamplePlan) ->
     text = " ".join(pages(content)).replace("\n", " ")
     assert "Stage 1: sand down to 200.0 mm" in text and "Stage 2: sand down to 90.0 mm" in text
     assert "drawn 27° off the vertical towards 0°" in text  # atan 0.5 = 26.57°
+    assert "slid 35 mm towards 90°" in text and "no room for the stated grip" in text
     assert "hold by hand" in text and "Can't be drawn without breaking a neighbour" in text
     unpacking = next(
         page for page in pypdf.PdfReader(io.BytesIO(content)).pages if "Stage 1" in page.extract_text()

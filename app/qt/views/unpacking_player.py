@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 from PySide6.QtCore import QSize, Qt, QTimer, Signal
 from PySide6.QtGui import QKeyEvent
 from PySide6.QtWidgets import (
@@ -188,7 +190,16 @@ class UnpackingPlayer(QWidget):
         if moment.core < 0:
             return stage + " " + self.tr("take the sand down to {0} mm.").format(number(moment.to_mm, 1))
         name = self._names[moment.core]
-        if moment.tilt_deg < 0.5:
+        if moment.way == "sideways":
+            text = self.tr("sand at {0} mm; draw {1} level out of the box.").format(
+                number(moment.to_mm, 1), name
+            )
+        elif moment.way == "slid":
+            far_mm = number(math.hypot(*moment.aside_mm), 0)
+            text = self.tr("sand at {0} mm; slide {1} {2} mm aside, then draw it up.").format(
+                number(moment.to_mm, 1), name, far_mm
+            )
+        elif moment.tilt_deg < 0.5:
             text = self.tr("sand at {0} mm; draw {1} straight up.").format(number(moment.to_mm, 1), name)
         else:
             text = self.tr("sand at {0} mm; draw {1} at a tilt of {2}°.").format(
