@@ -115,6 +115,7 @@ class Desk(QSplitter):
             self.layer_heading.setText(self.tr("No plan yet"))
             return
         self.show_packing(plan, self._document.placements)
+        self._show_regions()
         self.box_view.show_chosen(self._document.copy)
         self.height_rule.set_box(box, self._document.layer)
         self._show_layer(self._document.layer)
@@ -144,8 +145,14 @@ class Desk(QSplitter):
         """Return the middles of the locked cores."""
         return tuple(self.centre_of(n) for n, place in enumerate(self._placements) if place.locked)
 
+    def _show_regions(self) -> None:
+        job = self._document.job
+        regions = () if job is None else job.box.keep_out
+        self.box_view.show_regions([(region.low_mm, region.high_mm) for region in regions])
+
     def _show_moved(self) -> None:
         """Show cores where an edit of the job has put them."""
+        self._show_regions()
         placements = self._document.placements
         names = [(place.core, place.copy_number) for place in placements]
         if names != [(place.core, place.copy_number) for place in self._placements]:

@@ -99,8 +99,9 @@ def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> Sho
     pause()
     job = document["job"]
     looks = {}
+    hashes = {core["id"]: core.get("sha256") for core in document["cores"]}
     for core_id in sorted({p["core"] for box in document["boxes"] for p in box["placements"]}):
-        looks[core_id] = _look(files.meshes, core_id)
+        looks[core_id] = _look(files.meshes, core_id, hashes.get(core_id))
         pause()
     return ShownPlan(
         files=files,
@@ -115,11 +116,22 @@ def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> Sho
     )
 
 
-def _look(meshes: Path, core_id: str) -> CoreLook:
+LOOKS_KEPT = 200
+_looks: dict[tuple[str, ...], CoreLook] = {}  # the next plan of the same meshes finds its copies made
+
+
+def _look(meshes: Path, core_id: str, sha256: str | None) -> CoreLook:
+    """Return a core's simplified copies; they are made once for a mesh file and its size in mm."""
     vertices = np.load(meshes / f"{core_id}.vertices.npy")
     faces = np.load(meshes / f"{core_id}.faces.npy")
-    rest = simplified(vertices, faces, REST_TRIANGLES)
-    return CoreLook(rest, simplified(rest.vertices_mm, rest.faces, MOVING_TRIANGLES))
+    size = (str(len(faces)), *(f"{length:.9g}" for length in np.ptp(vertices, axis=0)))
+    key = (sha256 or str(meshes), core_id, *size)
+    if key not in _looks:
+        while len(_looks) >= LOOKS_KEPT:
+            del _looks[next(iter(_looks))]
+        rest = simplified(vertices, faces, REST_TRIANGLES)
+        _looks[key] = CoreLook(rest, simplified(rest.vertices_mm, rest.faces, MOVING_TRIANGLES))
+    return _looks[key]
 
 
 def _box(box: dict[str, Any], document: dict[str, Any]) -> ShownBox:

@@ -37,6 +37,7 @@ LIGHTS = (((-0.6, 1.6, 1.0), 0.85), ((0.9, 0.1, 1.0), 0.42))
 _CORNERS = np.array([[x, y, z] for z in (0, 1) for y in (0, 1) for x in (0, 1)], dtype=np.float64)
 _EDGES = ((0, 1), (1, 3), (3, 2), (2, 0), (4, 5), (5, 7), (7, 6), (6, 4), (0, 4), (1, 5), (2, 6), (3, 7))
 _FLOOR = ((0, 1, 3, 2),)
+_CROSSES = ((0, 5), (1, 4), (2, 7), (3, 6), (0, 6), (2, 4), (1, 7), (3, 5))
 _SIDES = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6))
 SAND_OPACITY = 0.45
 
@@ -79,6 +80,8 @@ class BoxScene:
         for place, strength in LIGHTS:
             self._renderer.AddLight(_light(place, strength))
         self._cores: list[tuple[vtkActor, vtkPolyDataMapper, vtkPolyDataMapper]] = []
+        self._looks: dict[str, CoreLook] = {}
+        self._mappers: dict[str, tuple[vtkPolyDataMapper, vtkPolyDataMapper]] = {}
         self._kept: list[Any] = []  # arrays that VTK reads without copying
         self._box_mm = (1.0, 1.0, 1.0)
         self._cut = vtkPlane()
@@ -88,7 +91,7 @@ class BoxScene:
         self._level, self._level_fill = _line_actor(), _face_actor()
         self._level.GetProperty().SetLineWidth(2.0)
         self._chosen, self._chosen_number = _line_actor(), -1
-        self._sand = _face_actor()
+        self._sand, self._regions = _face_actor(), _line_actor()
         self._sand.GetProperty().BackfaceCullingOn()
         self._chosen.GetProperty().SetLineWidth(2.0)
         for actor in (
@@ -98,6 +101,7 @@ class BoxScene:
             self._level_fill,
             self._chosen,
             self._sand,
+            self._regions,
         ):
             actor.SetVisibility(False)
             actor.SetPickable(False)
@@ -114,6 +118,7 @@ class BoxScene:
         self._frame.GetProperty().SetColor(*_rgb(faint))
         self._floor.GetProperty().SetColor(*_rgb(ink))
         self._chosen.GetProperty().SetColor(*_rgb(ink))
+        self._regions.GetProperty().SetColor(*_rgb(ink))
         self._floor.GetProperty().SetOpacity(0.06)
         self._level.GetProperty().SetColor(*_rgb(accent))
         self._level_fill.GetProperty().SetColor(*_rgb(accent))
@@ -150,10 +155,9 @@ class BoxScene:
         self._cores.clear()
         self._chosen.SetVisibility(False)
         self._chosen_number = -1
-        self._kept.clear()
-        mappers = {core: (self._mapper(look.rest), self._mapper(look.moving)) for core, look in looks.items()}
+        self._take_looks(looks)
         for placement in placements:
-            rest, moving = mappers[placement.core]
+            rest, moving = self._mappers[placement.core]
             actor = vtkActor()
             actor.SetMapper(rest)
             actor.SetUserMatrix(_matrix(placement.matrix))
@@ -161,6 +165,16 @@ class BoxScene:
             self._renderer.AddActor(actor)
             self._cores.append((actor, rest, moving))
         self.set_cut(self._is_cut)
+
+    def _take_looks(self, looks: Mapping[str, CoreLook]) -> None:
+        """Make what draws each core, unless it is there already."""
+        if all(self._looks.get(core) is look for core, look in looks.items()):
+            return
+        self._kept.clear()
+        self._looks = dict(looks)
+        self._mappers = {
+            core: (self._mapper(look.rest), self._mapper(look.moving)) for core, look in looks.items()
+        }
 
     def set_cut(self, is_cut: bool) -> None:
         """Take away what lies above the layer, or show it again."""
@@ -202,6 +216,15 @@ class BoxScene:
         """Show some of the core copies; None shows all."""
         for number, (actor, _, _) in enumerate(self._cores):
             actor.SetVisibility(numbers is None or number in numbers)
+
+    def set_regions(self, regions: Sequence[tuple[Sequence[float], Sequence[float]]]) -> None:
+        """Show regions to keep out of, each from its lowest to its highest corner, as edges."""
+        self._regions.SetVisibility(bool(regions))
+        if not regions:
+            return
+        corners = [np.array(low) + _CORNERS * (np.array(high) - np.array(low)) for low, high in regions]
+        edges = [(8 * n + a, 8 * n + b) for n in range(len(regions)) for a, b in (*_EDGES, *_CROSSES)]
+        self._give(self._regions, np.concatenate(corners), lines=edges)
 
     def set_sand(self, level_mm: float | None, colour: QColor) -> None:
         """Fill the box with sand up to a level; None takes the sand away."""

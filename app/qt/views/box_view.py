@@ -140,6 +140,12 @@ class BoxView(QWidget):
             self._scene.camera.look_at_all()
         self._redraw()
 
+    def show_regions(self, regions: Sequence[tuple[Sequence[float], Sequence[float]]]) -> None:
+        """Show regions to keep out of as crossed boxes, each from its lowest to its highest corner."""
+        if self._scene is not None:
+            self._scene.set_regions(regions)
+            self._redraw()
+
     def show_level(self, z_mm: float) -> None:
         """Show the height of the layer looked at."""
         self._cut_faces = None
