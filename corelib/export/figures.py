@@ -123,6 +123,18 @@ def named(name: str, value: Any, language: str = "en") -> str:
     return quantity(value, unit_of(name), language)
 
 
+def source_words(evidence: Mapping[str, Any], mark: str, language: str = "en") -> str:
+    """Return how well a value is known (`mark`, in words) and from where, once where both say the same."""
+    kind, source = str(evidence["evidence"]), str(evidence["source"])
+    if source in (kind, mark, label(f"evidence.{kind}")):
+        return mark
+    rest = source.removeprefix(kind).removeprefix(mark).removeprefix(",").strip()
+    known = {"no source": "no_source", "from memory, no source": "from_memory"}
+    if rest in known:
+        return f"{mark}, {label(known[rest], language)}"
+    return source if source.startswith(mark) else f"{mark}: {source}"
+
+
 def money(value: Any, currency: str, language: str = "en") -> str:
     """Return an amount of money to two decimals with its currency."""
     if value is None:

@@ -444,9 +444,30 @@ class _Sheet:
                 png = self.pictures.box(box_number)
                 yield KeepTogether([paper.heading(title, paper.H3), paper.picture(png, self.width, 80 * mm)])
             title = text("positions", self.language, box=box_number + 1)
-            made = paper.table(heads, rows, (4, 1, 1.9, 2.9, 2.6, 2.2, 2.2))
+            made = paper.table(heads, rows, (3.7, 0.9, 1.8, 3.7, 2.5, 2.3, 2.2))
             yield from paper.long_part(title, made)
+        yield from self.kept_free()
         yield paper.paragraph(self.label("positions_note"), paper.SMALL)
+
+    def kept_free(self) -> Iterator[Flowable]:
+        """Yield the regions in which the job lets no core lie, if it states any."""
+        regions = self.plan["job"].get("box", {}).get("keep_out", ())
+        if not regions:
+            return
+        heads = [(self.label("kept_free_why"), False), *((f"{axis} [mm]", True) for axis in "xyz")]
+        heads.append((self.label("kept_free_gap"), True))
+        rows = [
+            (
+                region["reason"],
+                *(
+                    f"{figures.place(low, self.language)}\u00a0–\u00a0{figures.place(high, self.language)}"
+                    for low, high in zip(region["low_mm"], region["high_mm"], strict=True)
+                ),
+                quantity(region.get("gap_mm", 0.0), "mm", self.language),
+            )
+            for region in regions
+        ]
+        yield from paper.long_part(self.label("kept_free"), paper.table(heads, rows, (5, 2.5, 2.5, 2.5, 2.5)))
 
     def _position(self, item: Mapping[str, Any], names: Mapping[str, str]) -> tuple[str, ...]:
         shape = None if self.shapes is None else self.shapes.get(item["core"])
@@ -474,8 +495,4 @@ def _source(evidence: Mapping[str, Any], language: str) -> str:
     """Return how well a value is known and from where, once where both say the same."""
     if not evidence:
         return ""
-    mark = label(f"evidence.{evidence['evidence']}", language)
-    source = str(evidence["source"])
-    if source == label(f"evidence.{evidence['evidence']}"):
-        return mark
-    return source if source.startswith(mark) else f"{mark}: {source}"
+    return figures.source_words(evidence, label(f"evidence.{evidence['evidence']}", language), language)

@@ -230,11 +230,7 @@ class _Sheet:
 
     def _stated_row(self, entry: Document) -> tuple[object, ...]:
         changed = self.words("changed_mark") if entry["is_overridden"] else ""
-        source = self.mark(entry["evidence"])
-        if entry["source"].startswith((entry["evidence"], source)):
-            source = source + entry["source"].removeprefix(source).removeprefix(entry["evidence"])
-        else:
-            source += f": {entry['source']}"
+        source = figures.source_words(entry, self.mark(entry["evidence"]), self.language)
         if entry.get("n"):
             source += f"; n = {entry['n']}"
         if entry.get("date"):

@@ -164,3 +164,22 @@ def test_the_boxes_way_through_the_stations_is_on_the_sheet(plan: dict[str, Any]
     text = " ".join(pages(plan_sheet(plan, heading(plan)))).replace("\n", " ")
     for words in ("Schedule", "day 1, 07:00", "day 1, 12:00", "day 2, 06:00", "day 2, 08:00", "1 h 00 min"):
         assert words in text
+
+
+def test_regions_kept_free_and_their_reasons_are_on_the_sheet(plan: dict[str, Any]) -> None:
+    region = {"reason": NASTY, "low_mm": [0.0, 10.0, 20.0], "high_mm": [30.5, 40.0, 50.0], "gap_mm": 4.0}
+    plan["job"]["box"] = {"keep_out": [region]}
+    text = " ".join(pages(plan_sheet(plan, heading(plan))))
+    assert "Kept free of cores" in text and "0.0 – 30.5" in text and "4 mm" in text
+
+
+def test_magnesium_is_printed_as_a_stop_until_somebody_answers_for_it(plan: dict[str, Any]) -> None:
+    text = " ".join(" ".join(pages(plan_sheet(plan, heading(plan)))).split())
+    assert "STOP for magnesium until acknowledged" in text and "Alloy poured not stated" in text
+    plan["job"]["casting"] = {"alloy": "magnesium"}
+    plan["job"]["lifted_stops"] = [{"code": "casting.magnesium", "by": "A. Weber", "reason": "trial 12"}]
+    text = " ".join(" ".join(pages(plan_sheet(plan, heading(plan)))).split())
+    assert "STOP for magnesium" not in text
+    assert "Stop lifted by A. Weber (–), because: trial 12." in text
+    plan["job"]["casting"] = {"alloy": "aluminium"}
+    assert "Magnesium alloys" not in " ".join(pages(plan_sheet(plan, heading(plan))))
