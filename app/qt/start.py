@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import signal
 import sys
+from functools import partial
 from pathlib import Path
 
 import pyqtgraph as pg
@@ -13,6 +14,7 @@ from PySide6.QtWidgets import QApplication
 from app.qt.faults import report_faults
 from app.qt.figures import language
 from app.qt.main_window import MainWindow
+from app.qt.palette import read_clearly
 from app.qt.screen import require_screen
 from app.qt.translations import speak
 from app.runner import Runner
@@ -30,6 +32,10 @@ def run(job_path: Path | None = None) -> int:
     application.setDesktopFileName("corestow")
     signal.signal(signal.SIGINT, signal.SIG_DFL)  # Ctrl-C in the terminal ends the window
     pg.setConfigOptions(antialias=True)
+    read_clearly(application)
+    application.styleHints().colorSchemeChanged.connect(
+        lambda: QTimer.singleShot(0, lambda: read_clearly(application))
+    )
     preferences = load_preferences()
     if preferences.language is not None:
         QLocale.setDefault(QLocale(preferences.language))
@@ -37,6 +43,6 @@ def run(job_path: Path | None = None) -> int:
     window = MainWindow(Runner(), preferences)
     report_faults(window.say_fault, start_log())
     window.show()
-    if job_path is not None:
-        QTimer.singleShot(0, lambda: window.open_job(job_path))
+    first = window.jobs.offer_recovered if job_path is None else partial(window.open_job, job_path)
+    QTimer.singleShot(0, first)
     return application.exec()

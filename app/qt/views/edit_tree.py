@@ -30,7 +30,7 @@ from PySide6.QtWidgets import (
 
 from app.qt.models.findings_model import Index
 from app.qt.number_edit import NumberEdit
-from app.qt.palette import mixed
+from app.qt.palette import faint_ink
 from app.qt.views.refusal import Refusal
 
 FIELD_ROLE = int(Qt.ItemDataRole.UserRole)
@@ -223,7 +223,7 @@ class _FieldDelegate(QStyledItemDelegate):
         super().paint(painter, option, index)
         if isinstance(index.data(FIELD_ROLE), Field):
             painter.save()
-            painter.setPen(QPen(mixed(option.palette.text().color(), option.palette.base().color(), 0.72), 1))
+            painter.setPen(QPen(faint_ink(option.palette), 1))
             painter.drawRect(option.rect.adjusted(1, 1, -2, -2))
             painter.restore()
 

@@ -37,8 +37,7 @@ class _FindingDelegate(QStyledItemDelegate):
         chosen = bool(option.state & QStyle.StateFlag.State_Selected)
         role = QPalette.ColorRole.HighlightedText if chosen else QPalette.ColorRole.Text
         text = option.palette.color(role)
-        ground = QPalette.ColorRole.Highlight if chosen else QPalette.ColorRole.Base
-        quiet = mixed(text, option.palette.color(ground), 0.25)
+        quiet = text if chosen else mixed(text, option.palette.color(QPalette.ColorRole.Base), 0.25)
         area = option.rect.adjusted(PAD, PAD, -PAD, -PAD)
         severity = index.data(FINDING_ROLE).severity
         draw_sign(painter, QRectF(area.left(), area.top(), SIGN, SIGN), severity)

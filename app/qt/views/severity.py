@@ -7,16 +7,18 @@ import math
 from PySide6.QtCore import QPointF, QRectF, Qt
 from PySide6.QtGui import QColor, QPainter, QPen, QPolygonF
 
-from app.qt.palette import BLUE, ORANGE, VERMILLION
+from app.qt.palette import BLUE, ORANGE, VERMILLION, mixed
 
-_COLOURS = {"stop": VERMILLION, "check": ORANGE, "note": BLUE}
+EDGE = 0.45
+"""Share of black in the edge of a sign, so that its shape shows on white too."""
+SIGN_COLOURS = {"stop": VERMILLION, "check": ORANGE, "note": BLUE}
 
 
 def draw_sign(painter: QPainter, area: QRectF, severity: str) -> None:
     """Draw the sign: octagon with a bar (stop), diamond with a tick (check), ring with a dot (note)."""
     painter.save()
     painter.setRenderHint(QPainter.RenderHint.Antialiasing)
-    colour = _COLOURS.get(severity, BLUE)
+    colour = SIGN_COLOURS.get(severity, BLUE)
     middle, reach = area.center(), 0.5 * min(area.width(), area.height()) - 1.0
     if severity == "stop":
         _fill(painter, _regular(middle, reach, 8, 22.5), colour)
@@ -39,7 +41,7 @@ def _regular(middle: QPointF, reach: float, corners: int, turn_deg: float) -> QP
 
 
 def _fill(painter: QPainter, shape: QPolygonF, colour: QColor) -> None:
-    painter.setPen(Qt.PenStyle.NoPen)
+    painter.setPen(QPen(mixed(colour, QColor("black"), EDGE), 1.0))
     painter.setBrush(colour)
     painter.drawPolygon(shape)
 
