@@ -86,6 +86,22 @@ def write_atomic(path: Path, content: bytes, *, durable: bool = True) -> None:
                 temporary.unlink()
 
 
+def is_read_only(path: Path) -> bool:
+    """Return True for a file that is marked as to be read only, or that can't be written where it is.
+
+    A file is replaced, not written into: its mark would not keep it from being lost.
+    """
+    if path.exists() and not (path.stat().st_mode & 0o222 and os.access(path, os.W_OK)):
+        return True
+    return path.parent.is_dir() and not os.access(path.parent, os.W_OK)
+
+
+def require_writable(path: Path) -> None:
+    """Raise FileError for a file that is to be read only."""
+    if is_read_only(path):
+        raise FileError("file.read_only", path=str(path))
+
+
 @contextmanager
 def folder_aside(target: Path) -> Iterator[Path]:
     """Yield a new folder beside `target`; on success it takes target's place, else nothing is left.

@@ -14,8 +14,10 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 
 from app.qt.shown_packing import packing_on_show, shown_placements
 from app.qt.shown_plan import ShownBox, ShownPlacement, ShownPlan
+from corelib.files import is_read_only, require_writable
 from corelib.job.files import read_job, write_job
 from corelib.job.models import Job
+from corelib.job.moving import moved, require_same_profiles
 from corelib.job.operating_point import overridden, profiles_point
 from corelib.job.profiles import OperatingPoint, ProfileNames
 
@@ -24,12 +26,16 @@ NOT_MERGED_ID = -1
 
 
 class _Edit(QUndoCommand):
-    """One step of the history: the job before and after; steps with one `merge` name in a row are one."""
+    """One step of the history: the job before and after; steps with one `merge` name in a row are one.
+
+    It knows the folder that its jobs are read from: a job saved elsewhere since is taken there.
+    """
 
     def __init__(self, document: Document, text: str, before: Job, after: Job, merge: str = "") -> None:
         super().__init__(text)
         self._merge = merge
         self._document = document
+        self._folder = document.folder
         self._before = before
         self._after = after
 
@@ -37,17 +43,17 @@ class _Edit(QUndoCommand):
         return MERGED_ID if self._merge else NOT_MERGED_ID
 
     def mergeWith(self, other: QUndoCommand) -> bool:
-        if not isinstance(other, _Edit) or other._merge != self._merge:
+        if not isinstance(other, _Edit) or (other._merge, other._folder) != (self._merge, self._folder):
             return False
         self._after = other._after
         self.setObsolete(self._after == self._before)
         return True
 
     def redo(self) -> None:
-        self._document._take(self._after)
+        self._document._take(self._after, self._folder)
 
     def undo(self) -> None:
-        self._document._take(self._before)
+        self._document._take(self._before, self._folder)
 
 
 class Document(QObject):
@@ -82,6 +88,17 @@ class Document(QObject):
     def job(self) -> Job | None:
         """The job as edited."""
         return self._job
+
+    @property
+    def folder(self) -> Path:
+        """The folder that the job's meshes and profiles are named from."""
+        assert self._job_path is not None
+        return self._job_path.parent
+
+    @property
+    def is_read_only(self) -> bool:
+        """True if the job's file, or the folder it is in, can't be written."""
+        return self._job_path is not None and is_read_only(self._job_path)
 
     @property
     def is_dirty(self) -> bool:
@@ -172,13 +189,33 @@ class Document(QObject):
             self.history.push(_Edit(self, text, self._job, after, merge))
 
     def save(self) -> None:
-        """Write the job to its file; raises FileError."""
+        """Write the job to its file; raises FileError, for a file that is to be read only too."""
         if self._job is not None and self._job_path is not None:
+            require_writable(self._job_path)
             write_job(self._job, self._job_path)
             self.history.setClean()
 
-    def _take(self, job: Job) -> None:
-        self._job = job
+    def save_as(self, path: Path) -> None:
+        """Write the job to another file and go on with that one; history and plan stay.
+
+        Raises FileError, or InputError if a profile in the job's folder is not in the other; nothing is
+        changed then.
+        """
+        if self._job is None or self._job_path is None:
+            return
+        require_writable(path)
+        old = self.folder
+        require_same_profiles(self._job, old, path.parent)
+        job = moved(self._job, old, path.parent)
+        write_job(job, path)
+        if self._planned is not None:
+            self._planned = moved(self._planned, old, path.parent)
+        self._job, self._job_path, self._profiles = job, path, None
+        self.history.setClean()
+        self.job_changed.emit()
+
+    def _take(self, job: Job, folder: Path) -> None:
+        self._job = moved(job, folder, self.folder)
         self.job_changed.emit()
 
     def set_plan(self, plan: ShownPlan, planned: Job | None) -> None:

@@ -41,6 +41,7 @@ class JobsBench(QObject):
         self.new_action = self._action(self.tr("&New job from meshes…"), standard.New, self.choose_meshes)
         self.open_action = self._action(self.tr("&Open job…"), standard.Open, self.choose_job)
         self.save_action = self._action(self.tr("Save &job"), standard.Save, self.save)
+        self.save_as_action = self._action(self.tr("Sa&ve job as…"), standard.SaveAs, self.save_as)
         self.recent_menu = QMenu(self.tr("Open &recent"), window)
         self.recent_menu.aboutToShow.connect(self._fill_recent)
 
@@ -56,6 +57,7 @@ class JobsBench(QObject):
         self.new_action.setEnabled(is_free)
         self.open_action.setEnabled(is_free)
         self.save_action.setEnabled(self._document.job is not None and self._document.is_dirty)
+        self.save_as_action.setEnabled(self._document.job is not None)
 
     # --- opening ------------------------------------------------------------------------------------
 
@@ -69,8 +71,11 @@ class JobsBench(QObject):
         if name:
             self.open_job(Path(name))
 
-    def open_job(self, path: Path) -> None:
-        """Open a job file; what is not saved is asked about first."""
+    def open_job(self, path: Path, *, takes_recovered: bool = False) -> None:
+        """Open a job file; what is not saved is asked about first.
+
+        `takes_recovered`: what a crash left of its changes is taken up without asking again.
+        """
         if self._worker.is_busy:
             self.told.emit(self.tr("A plan is being made; stop it before another job is opened."))
             return
@@ -83,9 +88,13 @@ class JobsBench(QObject):
             return
         self._choices.remember(path)
         self.opened.emit()
-        self._guard(path)
+        self._guard(path, takes_recovered)
+        if self._document.is_read_only:
+            self.told.emit(
+                self.tr("{0} can only be read: changes are saved under another name.").format(path)
+            )
 
-    def _guard(self, path: Path) -> None:
+    def _guard(self, path: Path, is_wanted: bool) -> None:
         """Take the job's lock, and offer what a crash left of its changes."""
         if not self.recovery.take(path):
             self.told.emit(self.tr("This job is open in another window; what is saved last stays."))
@@ -93,15 +102,28 @@ class JobsBench(QObject):
         kept = self.recovery.left_behind(path)
         if kept is None or kept == self._document.job:
             return
-        answer = QMessageBox.question(
-            self._window,
-            self.tr("Changes were recovered"),
-            self.tr("Corestow ended before changes to this job were saved. Take them up again?"),
-        )
-        if answer == Choice.Yes:
+        if is_wanted or self._wants_recovered(
+            self.tr("Corestow ended before changes to this job were saved. Take them up again?")
+        ):
             self._document.edit(self.tr("recovered changes"), kept)
         else:
             self.recovery.drop()
+
+    def _wants_recovered(self, question: str) -> bool:
+        answer = QMessageBox.question(self._window, self.tr("Changes were recovered"), question)
+        return answer == Choice.Yes
+
+    def offer_recovered(self) -> None:
+        """Offer, job by job, to open what a crash left with changes, until one is taken."""
+        for path in self.recovery.waiting():
+            if self._wants_recovered(
+                self.tr(
+                    "Corestow ended before changes to {0} were saved. Open the job and take them up again? "
+                    "With No they are offered again when the job is opened."
+                ).format(path)
+            ):
+                self.open_job(path, takes_recovered=True)
+                return
 
     def take_dropped(self, paths: Sequence[Path]) -> None:
         """Open a job file that was dropped; mesh files become cores of the open job, or a job."""
@@ -136,12 +158,36 @@ class JobsBench(QObject):
     # --- saving and leaving -------------------------------------------------------------------------
 
     def save(self) -> bool:
-        """Write the job to its file and return whether it is written."""
+        """Write the job to its file and return whether it is written; one to be read only goes elsewhere."""
+        if self._document.is_read_only:
+            return self.save_as()
         try:
             self._document.save()
         except CorestowError as error:
             self.refused.emit(error)
             return False
+        return True
+
+    def save_as(self) -> bool:
+        """Ask for another file, write the job to it and go on with that; return whether it is written."""
+        old = self._document.job_path
+        if old is None:
+            return False
+        name, _ = QFileDialog.getSaveFileName(
+            self._window, self.tr("Save job as"), str(_free_name(old)), self.tr("Jobs (*.json)")
+        )
+        if not name:
+            return False
+        path = Path(name) if Path(name).suffix else Path(f"{name}.json")
+        try:
+            self._document.save_as(path)
+        except CorestowError as error:
+            self.refused.emit(error)
+            return False
+        self.recovery.forget(old)
+        self._choices.remember(path)
+        if not self.recovery.take(path):
+            self.told.emit(self.tr("This job is open in another window; what is saved last stays."))
         return True
 
     def may_leave(self) -> bool:
@@ -168,3 +214,11 @@ class JobsBench(QObject):
             action.triggered.connect(lambda _=False, name=name: self.open_job(Path(name)))
         if not recent:
             self.recent_menu.addAction(self.tr("No job was opened yet")).setEnabled(False)
+
+
+def _free_name(path: Path) -> Path:
+    """Return the first name of a job's copies that is still free: job-2.json."""
+    number = 2
+    while (free := path.with_name(f"{path.stem}-{number}{path.suffix}")).exists():
+        number += 1
+    return free

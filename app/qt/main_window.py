@@ -30,6 +30,7 @@ from app.qt.about import AboutDialog
 from app.qt.box_bench import BoxBench
 from app.qt.choices_bench import ChoicesBench
 from app.qt.cores_bench import CoresBench
+from app.qt.cost_bench import CostBench
 from app.qt.desk import Desk
 from app.qt.document import Document
 from app.qt.figures import language
@@ -42,15 +43,17 @@ from app.qt.new_job import dropped_files, is_welcome
 from app.qt.pages.box_page import BoxPage
 from app.qt.pages.compare_page import ComparePage
 from app.qt.pages.cores_page import CoresPage
+from app.qt.pages.cost_page import CostPage
 from app.qt.pages.layers_page import LayersPage
 from app.qt.pages.process_page import ProcessPage
+from app.qt.reckon_worker import ReckonWorker
 from app.qt.sheets_bench import SheetsBench
 from app.qt.shown_plan import ShownPlan
+from app.qt.steps_dialog import StepsDialog
 from app.qt.stops_bench import StopsBench
 from app.qt.view_actions import ViewActions
 from app.qt.views.key_figures import KeyFigures
 from app.qt.views.notice_strip import NoticeStrip
-from app.qt.views.summary_view import SummaryView
 from app.qt.window_shape import keep_shape, restore_shape
 from app.qt.work_strip import WorkStrip
 from app.qt.worker import OutlineWorker, PlanWorker
@@ -82,6 +85,8 @@ class MainWindow(QMainWindow):
         self.jobs = JobsBench(self.document, self.plan_worker, self.choices, self)
         self.bench = BoxBench(self.document, self.desk, self.box_page, self.plan_worker, runner, self)
         self.core_bench = CoresBench(self.document, self.desk, self.cores_page, self.plan_worker, self)
+        self.reckon_worker = ReckonWorker(runner, self)
+        self.costs = CostBench(self.document, self.cost_page, self.reckon_worker, self)
         self.layers = LayersBench(
             self.document, self.desk, self.layers_page, self.outline_worker, runner, self
         )
@@ -106,7 +111,8 @@ class MainWindow(QMainWindow):
         self.box_page = BoxPage(self.document)
         self.layers_page = LayersPage(self.document)
         self.process_page = ProcessPage(self.document)
-        self.summary_view = SummaryView()
+        self.cost_page = CostPage(self.document)
+        self.summary_view = self.cost_page.figures
         self.compare_page = ComparePage(self.document)
         self.key_figures = KeyFigures()
         self.notice = NoticeStrip()
@@ -125,6 +131,9 @@ class MainWindow(QMainWindow):
         self.undo_action.setShortcuts(standard.Undo)
         self.redo_action = history.createRedoAction(self, self.tr("&Redo"))
         self.redo_action.setShortcuts(standard.Redo)
+        self.steps_action = self._action(
+            self.tr("S&teps…"), "Ctrl+Shift+H", lambda: StepsDialog(history, self).open()
+        )
 
     def _action(
         self, text: str, key: Qt.Key | QKeySequence.StandardKey | str, do: Callable[[], object]
@@ -142,11 +151,15 @@ class MainWindow(QMainWindow):
         line = None
         menus: dict[str, list[QAction | QMenu | None]] = {
             self.tr("&Job"): [
-                *(jobs.new_action, jobs.open_action, jobs.recent_menu, jobs.save_action, line),
+                *(jobs.new_action, jobs.open_action, jobs.recent_menu),
+                *(jobs.save_action, jobs.save_as_action, line),
                 *(self.plan_action, self.stop_action, sheets.preview_action, sheets.write_action, line),
                 self.quit_action,
             ],
-            self.tr("&Edit"): [self.undo_action, self.redo_action, stops.lift_action, stops.restore_action],
+            self.tr("&Edit"): [
+                *(self.undo_action, self.redo_action, self.steps_action, line),
+                *(stops.lift_action, stops.restore_action),
+            ],
             self.tr("&Box"): [*self.bench.actions],
             self.tr("&View"): [
                 *self.views.looks,
@@ -184,7 +197,7 @@ class MainWindow(QMainWindow):
         self.pages.addTab(self.box_page, self.tr("Box"))
         self.pages.addTab(self.layers_page, self.tr("Layers"))
         self.pages.addTab(self.process_page, self.tr("Process"))
-        self.pages.addTab(self.summary_view, self.tr("Time and cost"))
+        self.pages.addTab(self.cost_page, self.tr("Time and cost"))
         self.pages.addTab(self.compare_page, self.tr("Compare"))
         self.pages.setCurrentWidget(self.layers_page)
         self.halves = QSplitter(Qt.Orientation.Horizontal)
@@ -216,7 +229,7 @@ class MainWindow(QMainWindow):
         LENGTHS.changed.connect(self._show_plan)
         self.choices.told.connect(self.statusBar().showMessage)
         self.jobs.meshes_dropped.connect(self.core_bench.add)
-        for part in (self.bench, self.layers, self.stops, self.jobs):
+        for part in (self.bench, self.layers, self.costs, self.cost_page, self.stops, self.jobs):
             part.refused.connect(self.say_error)
         for told in (self.bench.told, self.jobs.told, self.core_bench.refused):
             told.connect(self.notice.say)
@@ -277,6 +290,7 @@ class MainWindow(QMainWindow):
         self.jobs.recovery.leave()
         self.plan_worker.cancel()
         self.layers.end()
+        self.reckon_worker.end()
         self.bench.end()
         self.plan_worker.wait(1.0)
         self._runner.end()
@@ -287,15 +301,21 @@ class MainWindow(QMainWindow):
     # --- showing ------------------------------------------------------------------------------------
 
     def _show_title(self) -> None:
-        job, path = self.document.job, self.document.job_path
-        has_job = job is not None
-        self.setWindowTitle("Corestow" if job is None or path is None else f"{job.name}[*] – Corestow")
+        has_job = self.document.job is not None
+        self.setWindowTitle(self._title())
         self.setWindowModified(self.document.is_dirty)
         self.jobs.show_state()
         self.plan_action.setEnabled(has_job and not self.plan_worker.is_busy)
         self.stop_action.setEnabled(self.plan_worker.is_busy)
         self.sheets.set_enabled(self.document.plan is not None and not self.plan_worker.is_busy)
         self.key_figures.set_current(self.document.plan is None or self.document.plan_is_current)
+
+    def _title(self) -> str:
+        job = self.document.job
+        if job is None:
+            return "Corestow"
+        mark = " " + self.tr("(can only be read)") if self.document.is_read_only else ""
+        return f"{job.name}[*]{mark} – Corestow"
 
     def _take_plan(self, plan: ShownPlan) -> None:
         self.document.set_plan(plan, self._in_work)

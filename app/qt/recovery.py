@@ -15,7 +15,7 @@ from PySide6.QtCore import QLockFile, QObject, QTimer
 from app.qt.document import Document
 from corelib.errors import CorestowError
 from corelib.files import canonical_json, write_atomic
-from corelib.job.files import job_document, job_from_document
+from corelib.job.files import job_document, job_from_document, read_job
 from corelib.job.models import Job
 
 KEEP_AFTER_MS = 3000
@@ -48,17 +48,26 @@ class Recovery(QObject):
 
     def left_behind(self, path: Path) -> Job | None:
         """Return what a crash left of a job's changes, None if there is nothing usable."""
-        file = self._file(path)
+        kept = _kept(self._file(path))
+        return kept[1] if kept is not None and kept[0] == path.resolve() else None
+
+    def waiting(self) -> list[Path]:
+        """Return the jobs of which a crash left changes, the latest first; not those open in a window."""
+        files = sorted(self._folder.glob("*.json"), key=_changed_s, reverse=True)
+        kept = [found for file in files if (found := _kept(file)) is not None]
+        return [path for path, job in kept if self._is_lost(path, job)]
+
+    def _is_lost(self, path: Path, job: Job) -> bool:
+        """Return True if the job's file can be read, differs from what was kept, and no window has it."""
+        lock = QLockFile(str(self._file(path).with_suffix(".lock")))
+        lock.setStaleLockTime(0)
+        if not lock.tryLock(0):
+            return False
+        lock.unlock()
         try:
-            content = json.loads(file.read_text(encoding="utf-8"))
-            if content["kind"] != KIND or content["path"] != str(path.resolve()):
-                return None
-            return job_from_document(content["job"], str(file))
-        except FileNotFoundError:
-            return None
-        except (OSError, ValueError, KeyError, TypeError, CorestowError) as error:
-            log.warning("%s can't be used: %s", file, error)
-            return None
+            return read_job(path) != job
+        except CorestowError:
+            return False
 
     def keep(self) -> None:
         """Write the unsaved changes aside; without any, nothing stays there."""
@@ -78,7 +87,11 @@ class Recovery(QObject):
     def drop(self) -> None:
         """Remove what was kept of the open job."""
         if self._document.job_path is not None:
-            self._file(self._document.job_path).unlink(missing_ok=True)
+            self.forget(self._document.job_path)
+
+    def forget(self, path: Path) -> None:
+        """Remove what was kept of a job."""
+        self._file(path).unlink(missing_ok=True)
 
     def leave(self) -> None:
         """Let go of the job's lock."""
@@ -95,3 +108,24 @@ class Recovery(QObject):
     def _file(self, path: Path) -> Path:
         name = hashlib.sha256(str(path.resolve()).encode("utf-8")).hexdigest()[:24]
         return self._folder / f"{name}.json"
+
+
+def _kept(file: Path) -> tuple[Path, Job] | None:
+    """Return job file and job in a file of kept changes, None if it can't be used."""
+    try:
+        content = json.loads(file.read_text(encoding="utf-8"))
+        if content["kind"] != KIND:
+            return None
+        return Path(content["path"]), job_from_document(content["job"], str(file))
+    except FileNotFoundError:
+        return None
+    except (OSError, ValueError, KeyError, TypeError, CorestowError) as error:
+        log.warning("%s can't be used: %s", file, error)
+        return None
+
+
+def _changed_s(file: Path) -> float:
+    try:
+        return file.stat().st_mtime
+    except OSError:  # gone since it was listed
+        return 0.0

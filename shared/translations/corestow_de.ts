@@ -409,27 +409,27 @@
         <translation>Kasten mit seinen Kernen in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="197"/>
+        <location filename="../../app/qt/views/box_view.py" line="203"/>
         <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box. M: move cores. D: measure.</source>
         <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganze Box. M: Kerne bewegen. D: messen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="201"/>
+        <location filename="../../app/qt/views/box_view.py" line="207"/>
         <source>Drag a core to move it, with Shift up and down. Arrow keys, Page Up and Page Down move the chosen core, with Shift in fine steps. R: turn. L: lock. Escape: look.</source>
         <translation>Einen Kern ziehen, um ihn zu bewegen, mit Umschalt auf und ab. Pfeiltasten, Bild auf und Bild ab bewegen den gewählten Kern, mit Umschalt in feinen Schritten. R: drehen. L: sperren. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="204"/>
+        <location filename="../../app/qt/views/box_view.py" line="210"/>
         <source>Click two places on the cores: their distance is shown. Escape: look.</source>
         <translation>Zwei Stellen auf den Kernen anklicken: ihr Abstand wird gezeigt. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="268"/>
+        <location filename="../../app/qt/views/box_view.py" line="274"/>
         <source>Open a job, or drop a job file or the mesh files of cores here.</source>
         <translation>Öffnen Sie einen Auftrag, oder ziehen Sie eine Auftragsdatei oder die Netzdateien von Kernen hierher.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="266"/>
+        <location filename="../../app/qt/views/box_view.py" line="272"/>
         <source>3D needs OpenGL, which this computer does not offer.</source>
         <translation>3D braucht OpenGL; dieser Rechner bietet es nicht.</translation>
     </message>
@@ -914,6 +914,108 @@
     </message>
 </context>
 <context>
+    <name>CostBench</name>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="84"/>
+        <source>Reckoning what the change moves …</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="99"/>
+        <source>Nothing has changed since the plan.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="102"/>
+        <source>From the plan before to this one:</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="102"/>
+        <source>Nothing has moved.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="115"/>
+        <source>The change moves no figure of time or cost.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="117"/>
+        <source>Since the plan, the cores packed anew in a quick way (F5 plans for good):</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="119"/>
+        <source>Since the plan, in the same packing:</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/cost_bench.py" line="158"/>
+        <source>What the change moves can&apos;t be reckoned.</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>CostPage</name>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="44"/>
+        <source>Rates and castings</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="45"/>
+        <source>Input</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="45"/>
+        <source>Value</source>
+        <translation>Wert</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="56"/>
+        <source>Views of time and cost</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="57"/>
+        <source>Figures</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="58"/>
+        <source>Change and effect</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="59"/>
+        <source>Price and quantity</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="92"/>
+        <source>Castings</source>
+        <translation>Güsse</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="96"/>
+        <source>Rates</source>
+        <translation>Sätze</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="108"/>
+        <source>changed</source>
+        <translation>geändert</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/cost_page.py" line="130"/>
+        <location filename="../../app/qt/pages/cost_page.py" line="155"/>
+        <source>Castings of {0}</source>
+        <translation>Güsse von {0}</translation>
+    </message>
+</context>
+<context>
     <name>Desk</name>
     <message>
         <location filename="../../app/qt/desk.py" line="102"/>
@@ -936,7 +1038,7 @@
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="165"/>
+        <location filename="../../app/qt/desk.py" line="172"/>
         <source>Layer {0} of {1} · {2} mm above the floor</source>
         <translation>Schicht {0} von {1} · {2} mm über dem Boden</translation>
     </message>
@@ -985,7 +1087,7 @@
 <context>
     <name>FindingsView</name>
     <message>
-        <location filename="../../app/qt/views/findings_view.py" line="76"/>
+        <location filename="../../app/qt/views/findings_view.py" line="75"/>
         <source>Findings</source>
         <translation>Befunde</translation>
     </message>
@@ -1200,66 +1302,92 @@
     </message>
     <message>
         <location filename="../../app/qt/jobs_bench.py" line="44"/>
+        <source>Sa&amp;ve job as…</source>
+        <translation>Auftrag speichern &amp;unter …</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="45"/>
         <source>Open &amp;recent</source>
         <translation>&amp;Zuletzt geöffnet</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="67"/>
+        <location filename="../../app/qt/jobs_bench.py" line="69"/>
         <source>Open job</source>
         <translation>Auftrag öffnen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="67"/>
+        <location filename="../../app/qt/jobs_bench.py" line="69"/>
         <source>Jobs (*.json);;All files (*)</source>
         <translation>Aufträge (*.json);;Alle Dateien (*)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="75"/>
+        <location filename="../../app/qt/jobs_bench.py" line="80"/>
         <source>A plan is being made; stop it before another job is opened.</source>
         <translation>Ein Plan wird gerade gemacht; halten Sie ihn an, bevor Sie einen anderen Auftrag öffnen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="91"/>
+        <location filename="../../app/qt/jobs_bench.py" line="94"/>
+        <source>{0} can only be read: changes are saved under another name.</source>
+        <translation>{0} kann nur gelesen werden: Änderungen werden unter anderem Namen gespeichert.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="100"/>
+        <location filename="../../app/qt/jobs_bench.py" line="190"/>
         <source>This job is open in another window; what is saved last stays.</source>
         <translation>Dieser Auftrag ist in einem anderen Fenster offen; was zuletzt gespeichert wird, bleibt.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="98"/>
+        <location filename="../../app/qt/jobs_bench.py" line="113"/>
         <source>Changes were recovered</source>
         <translation>Änderungen wurden wiedergefunden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="99"/>
+        <location filename="../../app/qt/jobs_bench.py" line="106"/>
         <source>Corestow ended before changes to this job were saved. Take them up again?</source>
         <translation>Corestow endete, bevor Änderungen an diesem Auftrag gespeichert waren. Wieder aufnehmen?</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="102"/>
+        <location filename="../../app/qt/jobs_bench.py" line="108"/>
         <source>recovered changes</source>
         <translation>wiedergefundene Änderungen</translation>
     </message>
     <message>
         <location filename="../../app/qt/jobs_bench.py" line="121"/>
+        <source>Corestow ended before changes to {0} were saved. Open the job and take them up again? With No they are offered again when the job is opened.</source>
+        <translation>Corestow wurde beendet, bevor Änderungen an {0} gespeichert waren. Den Auftrag öffnen und sie wieder aufnehmen? Bei Nein werden sie beim Öffnen des Auftrags noch einmal angeboten.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="143"/>
         <source>Cores of the new job</source>
         <translation>Kerne des neuen Auftrags</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="121"/>
+        <location filename="../../app/qt/jobs_bench.py" line="143"/>
         <source>Meshes ({0})</source>
         <translation>Netze ({0})</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="153"/>
+        <location filename="../../app/qt/jobs_bench.py" line="177"/>
+        <source>Save job as</source>
+        <translation>Auftrag speichern unter</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="177"/>
+        <source>Jobs (*.json)</source>
+        <translation>Aufträge (*.json)</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/jobs_bench.py" line="199"/>
         <source>Changes are not saved</source>
         <translation>Änderungen sind nicht gespeichert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="154"/>
+        <location filename="../../app/qt/jobs_bench.py" line="200"/>
         <source>The job has changes that are not saved. Save them?</source>
         <translation>Der Auftrag hat Änderungen, die nicht gespeichert sind. Speichern?</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="170"/>
+        <location filename="../../app/qt/jobs_bench.py" line="216"/>
         <source>No job was opened yet</source>
         <translation>Noch wurde kein Auftrag geöffnet</translation>
     </message>
@@ -1536,123 +1664,133 @@
 <context>
     <name>MainWindow</name>
     <message>
-        <location filename="../../app/qt/main_window.py" line="114"/>
+        <location filename="../../app/qt/main_window.py" line="120"/>
         <source>Box shown</source>
         <translation>Gezeigter Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="119"/>
+        <location filename="../../app/qt/main_window.py" line="125"/>
         <source>&amp;Plan</source>
         <translation>&amp;Planen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="120"/>
+        <location filename="../../app/qt/main_window.py" line="126"/>
         <source>&amp;Stop</source>
         <translation>S&amp;topp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="122"/>
+        <location filename="../../app/qt/main_window.py" line="128"/>
         <source>&amp;Quit</source>
         <translation>B&amp;eenden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="124"/>
+        <location filename="../../app/qt/main_window.py" line="130"/>
         <source>&amp;Undo</source>
         <translation>&amp;Rückgängig</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="126"/>
+        <location filename="../../app/qt/main_window.py" line="132"/>
         <source>&amp;Redo</source>
         <translation>&amp;Wiederholen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="144"/>
+        <location filename="../../app/qt/main_window.py" line="153"/>
         <source>&amp;Job</source>
         <translation>&amp;Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="149"/>
+        <location filename="../../app/qt/main_window.py" line="159"/>
         <source>&amp;Edit</source>
         <translation>&amp;Bearbeiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="150"/>
+        <location filename="../../app/qt/main_window.py" line="163"/>
         <source>&amp;Box</source>
         <translation>&amp;Box</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="151"/>
+        <location filename="../../app/qt/main_window.py" line="164"/>
         <source>&amp;View</source>
         <translation>A&amp;nsicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="141"/>
+        <location filename="../../app/qt/main_window.py" line="150"/>
         <source>&amp;About and licences</source>
         <translation>&amp;Über Corestow und Lizenzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="159"/>
+        <location filename="../../app/qt/main_window.py" line="135"/>
+        <source>S&amp;teps…</source>
+        <translation>&amp;Schritte …</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/main_window.py" line="172"/>
         <source>&amp;Help</source>
         <translation>&amp;Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="165"/>
+        <location filename="../../app/qt/main_window.py" line="178"/>
         <source>Work</source>
         <translation>Arbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="173"/>
-        <location filename="../../app/qt/main_window.py" line="184"/>
+        <location filename="../../app/qt/main_window.py" line="186"/>
+        <location filename="../../app/qt/main_window.py" line="197"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="182"/>
+        <location filename="../../app/qt/main_window.py" line="195"/>
         <source>Pages</source>
         <translation>Seiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="183"/>
+        <location filename="../../app/qt/main_window.py" line="196"/>
         <source>Cores</source>
         <translation>Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="185"/>
+        <location filename="../../app/qt/main_window.py" line="198"/>
         <source>Layers</source>
         <translation>Schichten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="186"/>
+        <location filename="../../app/qt/main_window.py" line="199"/>
         <source>Process</source>
         <translation>Prozess</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="187"/>
+        <location filename="../../app/qt/main_window.py" line="200"/>
         <source>Time and cost</source>
         <translation>Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="188"/>
+        <location filename="../../app/qt/main_window.py" line="201"/>
         <source>Compare</source>
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="229"/>
+        <location filename="../../app/qt/main_window.py" line="242"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="252"/>
+        <location filename="../../app/qt/main_window.py" line="265"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="257"/>
+        <location filename="../../app/qt/main_window.py" line="270"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="310"/>
+        <location filename="../../app/qt/main_window.py" line="317"/>
+        <source>(can only be read)</source>
+        <translation>(kann nur gelesen werden)</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/main_window.py" line="330"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>
@@ -1673,6 +1811,64 @@
         <location filename="../../app/qt/measured.py" line="86"/>
         <source>Distance {0}: Δx {1}, Δy {2}, Δz {3} mm</source>
         <translation>Abstand {0}: Δx {1}, Δy {2}, Δz {3} mm</translation>
+    </message>
+</context>
+<context>
+    <name>MovedView</name>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="24"/>
+        <source>What moved</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="25"/>
+        <source>Figure</source>
+        <translation>Größe</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="25"/>
+        <source>Before</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="25"/>
+        <source>After</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="25"/>
+        <source>Difference</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="38"/>
+        <source>What was changed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="39"/>
+        <source>The job</source>
+        <translation>Der Auftrag</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="40"/>
+        <source>Cost by kind</source>
+        <translation>Kosten nach Art</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="41"/>
+        <source>Time, all boxes</source>
+        <translation>Zeit, alle Kästen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="42"/>
+        <source>Cost of one core</source>
+        <translation>Kosten eines Kerns</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/moved_view.py" line="43"/>
+        <source>Cost of one casting set</source>
+        <translation>Kosten eines Gusssatzes</translation>
     </message>
 </context>
 <context>
@@ -1994,6 +2190,61 @@
     </message>
 </context>
 <context>
+    <name>PriceChart</name>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="44"/>
+        <source>Price against quantity</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="44"/>
+        <source>price</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="46"/>
+        <source>price of a set</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="46"/>
+        <source>casting sets</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="57"/>
+        <source>price of a set, {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="60"/>
+        <location filename="../../app/qt/views/quote_view.py" line="118"/>
+        <source>printed</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="78"/>
+        <source>offered</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="95"/>
+        <location filename="../../app/qt/views/quote_view.py" line="117"/>
+        <source>{0} sets</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="102"/>
+        <source>core box</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="127"/>
+        <source>offered for {0}: {1}</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
     <name>ProcessPage</name>
     <message>
         <location filename="../../app/qt/pages/process_page.py" line="34"/>
@@ -2105,6 +2356,104 @@
         <location filename="../../app/qt/pages/process_page.py" line="194"/>
         <source>Shop</source>
         <translation>Betrieb</translation>
+    </message>
+</context>
+<context>
+    <name>QuoteView</name>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="169"/>
+        <source>Quantities of casting sets</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="170"/>
+        <source>Numbers of casting sets with commas between; Enter reckons.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="171"/>
+        <source>Reckon prices</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="172"/>
+        <source>Stop</source>
+        <translation>Stopp</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="173"/>
+        <source>Stop reckoning prices</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="177"/>
+        <source>Progress of the prices</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="195"/>
+        <source>Prices by quantity</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="200"/>
+        <source>Sets</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="201"/>
+        <source>Boxes</source>
+        <translation>Kästen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="202"/>
+        <source>Price of a set</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="203"/>
+        <source>Total price</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="204"/>
+        <source>Range of the total</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="205"/>
+        <source>Lead time</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="216"/>
+        <source>Casting sets</source>
+        <translation>Gusssätze</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="260"/>
+        <source>about {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="271"/>
+        <source>Each quantity is packed and reckoned by itself.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="283"/>
+        <source>{0} days</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="288"/>
+        <source>build time {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/quote_view.py" line="293"/>
+        <source>The job states no core box to compare with.</source>
+        <translation type="unfinished"></translation>
     </message>
 </context>
 <context>
@@ -2228,6 +2577,29 @@
         <location filename="../../app/qt/step_words.py" line="32"/>
         <source>Done</source>
         <translation>Fertig</translation>
+    </message>
+</context>
+<context>
+    <name>StepsDialog</name>
+    <message>
+        <location filename="../../app/qt/steps_dialog.py" line="15"/>
+        <source>Steps since the job was opened</source>
+        <translation>Schritte seit dem Öffnen des Auftrags</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/steps_dialog.py" line="18"/>
+        <source>as opened</source>
+        <translation>wie geöffnet</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/steps_dialog.py" line="19"/>
+        <source>Steps</source>
+        <translation>Schritte</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/steps_dialog.py" line="20"/>
+        <source>Choose a step to go back to it, or forward again:</source>
+        <translation>Einen Schritt wählen, um zu ihm zurück- oder wieder vorzugehen:</translation>
     </message>
 </context>
 <context>
