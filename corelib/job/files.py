@@ -87,10 +87,9 @@ def _code_and_facts(kind: str, context: Mapping[str, Any], message: str) -> tupl
     if kind == "extra_forbidden":
         return "job.field_unknown", {}
     if kind.endswith(("too_short", "too_long")):
-        return "job.length_range", {
-            "least": context.get("min_length", 0),
-            "most": context.get("max_length", ""),
-        }
+        limits = (("≥", context.get("min_length")), ("≤", context.get("max_length")))
+        allowed = [f"{sign} {limit}" for sign, limit in limits if limit is not None]
+        return "job.length_range", {"allowed": ", ".join(allowed)}
     for limit, sign in _RANGE_SIGNS.items():
         if limit in context:
             return "job.value_range", {"allowed": f"{sign} {context[limit]:g}"}
