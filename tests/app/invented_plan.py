@@ -115,9 +115,7 @@ def run_plan(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     _behave(job, progress)
     meshes = folder / "meshes"
     meshes.mkdir()
-    for name, (vertices, faces) in (("ring", ring()), ("bar", bar())):
-        np.save(meshes / f"{name}.vertices.npy", vertices)
-        np.save(meshes / f"{name}.faces.npy", faces)
+    write_meshes(meshes)
     plan = folder / "plan.json"
     plan.write_text(json.dumps(_document(job)), encoding="utf-8")
     progress(1.0, "write")
@@ -135,6 +133,13 @@ def _pages(request: dict[str, Any]) -> dict[str, Any]:
     for page in pages:
         Image.new("RGB", (210, round(high)), (255, 255, 255)).save(page)
     return {"pdf": str(pdf), "pages": [str(page) for page in pages]}
+
+
+def write_meshes(folder: Path) -> None:
+    """Write the meshes as a plan's run leaves them."""
+    for name, (vertices, faces) in (("ring", ring()), ("bar", bar())):
+        np.save(folder / f"{name}.vertices.npy", vertices)
+        np.save(folder / f"{name}.faces.npy", faces)
 
 
 def _behave(job: dict[str, Any], progress: Progress) -> None:

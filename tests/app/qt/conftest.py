@@ -16,7 +16,7 @@ from app.qt.lengths import LENGTHS
 from app.qt.main_window import MainWindow
 from app.runner import Runner
 from corelib.usecases.outlines import run_outline
-from tests.app import invented_look, invented_plan
+from tests.app import invented_look, invented_plan, invented_reckoning
 
 TICK_MS = 5
 READY_MS = 15_000
@@ -86,7 +86,13 @@ class StandingRunner(Runner):
 def standing_runner(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Runner]:
     """Return one runner over the invented plan for all tests."""
     runs = tmp_path_factory.mktemp("runs")
-    runner = StandingRunner(invented_plan.run_plan, run_outline, runs, look_entry=invented_look.run_look)
+    runner = StandingRunner(
+        invented_plan.run_plan,
+        run_outline,
+        runs,
+        look_entry=invented_look.run_look,
+        reckon_entry=invented_reckoning.run_reckoning,
+    )
     yield runner
     runner.end_for_good()
 
