@@ -312,8 +312,8 @@ class _Sheet:
             said += text("draw_slanted", self.language, slant=f"{slant:.0f}", way=f"{way:.0f}")
         if draw.get("way") in ("sideways", "slid"):
             x, y, _ = draw["moves_mm"][0]
-            way = f"{math.degrees(math.atan2(y, x)) % 360.0:.0f}"
-            said += text(f"draw_{draw['way']}", self.language, far=f"{math.hypot(x, y):.0f}", way=way)
+            towards = f"{math.degrees(math.atan2(y, x)) % 360.0:.0f}"
+            said += text(f"draw_{draw['way']}", self.language, far=f"{math.hypot(x, y):.0f}", way=towards)
         if not draw.get("has_grip", True):
             said += f", {self.label('no_grip')}"
         if draw.get("held_by_hand"):
@@ -444,7 +444,7 @@ class _Sheet:
                 png = self.pictures.box(box_number)
                 yield KeepTogether([paper.heading(title, paper.H3), paper.picture(png, self.width, 80 * mm)])
             title = text("positions", self.language, box=box_number + 1)
-            made = paper.table(heads, rows, (3.7, 0.9, 1.8, 3.7, 2.5, 2.3, 2.2))
+            made = paper.table(heads, rows, (3.6, 1.2, 1.8, 3.5, 2.5, 2.3, 2.2))
             yield from paper.long_part(title, made)
         yield from self.kept_free()
         yield paper.paragraph(self.label("positions_note"), paper.SMALL)
@@ -467,7 +467,7 @@ class _Sheet:
             )
             for region in regions
         ]
-        yield from paper.long_part(self.label("kept_free"), paper.table(heads, rows, (5, 2.5, 2.5, 2.5, 2.5)))
+        yield from paper.long_part(self.label("kept_free"), paper.table(heads, rows, (4.4, 2.3, 2.3, 2.3, 3.3)))
 
     def _position(self, item: Mapping[str, Any], names: Mapping[str, str]) -> tuple[str, ...]:
         shape = None if self.shapes is None else self.shapes.get(item["core"])

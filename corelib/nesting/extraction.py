@@ -10,16 +10,17 @@ first. Who must leave before whom is a graph; its cycles are the cores that inte
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import networkx as nx
 import numpy as np
 
 from corelib.findings import Finding, Severity, in_order
-from corelib.job.models import Packing
+from corelib.job.models import Packing, Placement
 from corelib.nesting.clearance import Body, placed_bodies
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.ways import Move, Tilt, Way, Ways
+from corelib.progress import SILENT, Progress
 
 
 @dataclass(frozen=True)
@@ -57,25 +58,70 @@ class Extraction:
 
 
 def extraction_orders(
-    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    packing: Packing,
+    progress: Progress = SILENT,
 ) -> tuple[Extraction, ...]:
-    """Return the extraction order of every box of a packing, whoever made it."""
+    """Return the extraction order of every box of a packing, whoever made it.
+
+    Boxes with the same cores at the same places are looked at once.
+    """
     known = {item.core_id: item for item in items if not item.is_zone}
     placements = [placement for placement in packing.placements if placement.core in known]
+    found: list[Extraction] = []
+    seen: dict[tuple[object, ...], tuple[Extraction, list[Placement]]] = {}
     numbers = sorted({placement.box for placement in placements})
-    return tuple(
-        _order_of(placed_bodies(known, [p for p in placements if p.box == number]), number, box, rules)
-        for number in numbers
+    for n, number in enumerate(numbers):
+        here = sorted((p for p in placements if p.box == number), key=lambda p: (p.core, p.matrix))
+        look = tuple((p.core, p.matrix) for p in here)
+        if look in seen:
+            found.append(_renamed(*seen[look], here, number))
+            continue
+        span = progress.span(n / len(numbers), (n + 1) / len(numbers))
+        found.append(_order_of(placed_bodies(known, here), number, box, rules, span))
+        seen[look] = found[-1], here
+    return tuple(found)
+
+
+def _renamed(
+    first: Extraction, old: Sequence[Placement], new: Sequence[Placement], number: int
+) -> Extraction:
+    """Return the order of a box like another one, with the copies that lie in it."""
+    # both boxes sorted by core and place
+    names = {(a.core, a.copy_number): b.copy_number for a, b in zip(old, new, strict=True)}
+
+    def other(core: str, copy_number: int) -> int:
+        return names[core, copy_number]
+
+    stages = tuple(
+        replace(
+            stage,
+            draws=tuple(replace(d, copy_number=other(d.core, d.copy_number)) for d in stage.draws),
+        )
+        for stage in first.stages
     )
+    findings = []
+    for finding in first.findings:
+        facts = dict(finding.facts)
+        assert finding.core is not None, "each names a core"
+        facts["copy"] = other(finding.core, facts["copy"])
+        facts["other_copy"] = other(facts["other"], facts["other_copy"])
+        findings.append(replace(finding, facts=facts, box=number))
+    left = tuple(sorted((core, other(core, copy)) for core, copy in first.left))
+    return Extraction(number, stages, left, in_order(findings))
 
 
-def _order_of(bodies: Sequence[Body], number: int, box: NestBox, rules: NestRules) -> Extraction:
+def _order_of(
+    bodies: Sequence[Body], number: int, box: NestBox, rules: NestRules, progress: Progress
+) -> Extraction:
     ways = Ways(bodies, box)
     low = np.array([body.low_mm[2] for body in bodies])
     height = np.array([body.high_mm[2] - body.low_mm[2] for body in bodies])
     free = low + rules.freed_share * height
     bed = np.where([b.item.held_by_hand for b in bodies], -np.inf, low + rules.bedded_share * height)
-    path, places = _path_graph(bodies, ways)
+    path, places = _path_graph(bodies, ways, progress)
     graph = path.copy()
     for i in range(len(bodies)):
         graph.add_edges_from((int(j), i) for j in np.flatnonzero(bed > free[i]) if j != i)
@@ -137,12 +183,15 @@ def grip_findings(items: Sequence[NestItem], orders: Sequence[Extraction]) -> li
     return found
 
 
-def _path_graph(bodies: Sequence[Body], ways: Ways) -> tuple[nx.DiGraph, dict[tuple[int, int], Move]]:
+def _path_graph(
+    bodies: Sequence[Body], ways: Ways, progress: Progress
+) -> tuple[nx.DiGraph, dict[tuple[int, int], Move]]:
     """Return the graph with an edge from who must leave first to who is blocked, and where."""
     graph = nx.DiGraph()
     graph.add_nodes_from(range(len(bodies)))
     places: dict[tuple[int, int], Move] = {}
     for i, first in enumerate(bodies):
+        progress(i / len(bodies), "nest")
         for j in range(i + 1, len(bodies)):
             second = bodies[j]
             apart = np.maximum(first.low_mm[:2] - second.high_mm[:2], second.low_mm[:2] - first.high_mm[:2])

@@ -25,6 +25,13 @@ MOST_COPIES = 600
 MOST_SHAPES = 700
 """Jobs with more copies or more orientations in all than this are packed part by part."""
 PART_COPIES = 300
+LOCKED_FAULTS = {
+    "nesting.overlap": "nesting.locked_overlap",
+    "nesting.gap_short": "nesting.locked_gap_short",
+    "nesting.outside_box": "nesting.locked_outside",
+    "nesting.in_zone": "nesting.locked_in_zone",
+}
+"""What the gate finds on locked cores, and the error that says so before the work starts."""
 
 
 @dataclass(frozen=True)
@@ -183,4 +190,6 @@ def _refuse_bad_fixed(
     bad = [finding for finding in findings if finding.code != "nesting.copy_missing"]
     if has_stop(bad):
         first = bad[0]
-        raise InputError("nesting.locked_is_bad", core=first.core, fault=first.code, **first.facts)
+        number = None if first.box is None else first.box + 1
+        code = LOCKED_FAULTS.get(first.code, "nesting.locked_is_bad")
+        raise InputError(code, core=first.core, box=number, fault=first.code, **first.facts)

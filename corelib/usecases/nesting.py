@@ -196,8 +196,11 @@ class _Work:
         orders: tuple[Extraction, ...] = ()
         findings: tuple[Finding, ...] = ()
         if not search.was_cancelled:
-            orders = extraction_orders(items, box, rules, packing)
-            findings = in_order(packing_findings(items, box, rules, packing, orders, job.search.effort))
+            try:
+                orders = extraction_orders(items, box, rules, packing, self.progress.span(0.95, 1.0))
+                findings = in_order(packing_findings(items, box, rules, packing, orders, job.search.effort))
+            except (Cancelled, KeyboardInterrupt):
+                orders, search.was_cancelled = (), True
         boxes = packing_quality(items, box, rules, packing)
         reached = Search(seed=job.search.seed, effort=search.effort)
         names = {core.item.id: core.item.name for core in self.cores}

@@ -101,3 +101,17 @@ def test_a_core_that_loses_its_bed_is_a_check_and_a_hand_lifts_it():
         found = order_of([upper, lid], placed(upper, 0, (110, 60, 50)), placed(lid, 0, (100, 50, 12)))
         assert [finding.code for finding in found.findings] == codes
         assert found.left == ()
+
+
+def test_an_equal_box_is_unpacked_alike_with_its_own_copies():
+    a, b = item("a", block(20, 20, 20), 4), item("b", block(30, 30, 10), 2)
+    first = [placed(a, 0, (20, 20, 12)), placed(a, 1, (20, 20, 90)), placed(b, 0, (100, 20, 12))]
+    numbers = {("a", 0): 3, ("a", 1): 2, ("b", 0): 1}
+    second = [
+        p.model_copy(update={"box": 1, "copy_number": numbers[p.core, p.copy_number]})
+        for p in reversed(first)
+    ]
+    one, two = extraction_orders([a, b], BOX, RULES, Packing(placements=(*first, *second)))
+    assert two.box == 1
+    assert drawn(two) == [(core, numbers[core, copy]) for core, copy in drawn(one)]
+    assert [stage.sand_mm for stage in two.stages] == [stage.sand_mm for stage in one.stages]

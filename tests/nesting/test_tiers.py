@@ -167,7 +167,7 @@ def test_a_locked_copy_outside_the_box_is_refused():
     moved_out = good.model_copy(update={"matrix": tuple(map(tuple, rows))})
     with pytest.raises(InputError) as caught:
         pack_build(items, build_box(), RULES, Search(), fixed=[moved_out])
-    assert caught.value.code == "nesting.locked_is_bad"
+    assert caught.value.code == "nesting.locked_outside"
 
 
 def test_five_thousand_copies_grow_no_worse_than_their_number():

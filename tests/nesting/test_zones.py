@@ -13,6 +13,7 @@ from corelib.nesting.packing import nest_build, pack_build
 from corelib.nesting.tiers import pack_in_tiers, placement_of
 from corelib.nesting.zones import zone_items
 from corelib.progress import Progress
+from corelib.wording import error_sentence
 from tests.nesting.bodies import block, bracket, build_box, item
 
 RULES = NestRules(layer_thickness_mm=0.3)
@@ -104,8 +105,8 @@ def test_a_locked_core_in_a_region_is_refused():
     locked = placed_at(one, 100, 85, 20).model_copy(update={"locked": True})
     with pytest.raises(InputError) as caught:
         pack_build([one], box_with(POST), RULES, Search(), fixed=(locked,))
-    assert caught.value.code == "nesting.locked_is_bad"
-    assert caught.value.facts["fault"] == "nesting.in_zone"
+    assert caught.value.code == "nesting.locked_in_zone"
+    assert "lifting post" in error_sentence(caught.value)
 
 
 def test_regions_that_leave_no_room_are_refused_before_the_work():
