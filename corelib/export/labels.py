@@ -20,6 +20,9 @@ LABEL_COLUMNS = 3
 QR_MM = 20.0
 QUIET_MODULES = 4
 """Light modules that ISO/IEC 18004 asks for around the code."""
+MOST_CONTENTS = 12
+"""Core types listed on a box card; the rest is summed in a last row, as a card has one page."""
+MOST_LETTERS = 64
 
 
 def label_code(plan: Plan, box: int, item: Mapping[str, Any] | None = None) -> str:
@@ -114,13 +117,19 @@ def box_cards(plan: Plan, heading: paper.Heading, pictures: BoxPictures | None =
     return paper.pdf(heading, story)
 
 
+def _cut(name: str) -> str:
+    """Return a name short enough for a card of one page."""
+    return name if len(name) <= MOST_LETTERS else name[: MOST_LETTERS - 1].rstrip() + "…"
+
+
 def _card(plan: Plan, box: int, heading: paper.Heading, pictures: BoxPictures | None) -> Iterator[Flowable]:
     language, width = heading.language, paper.text_width(heading.paper)
     row = box_rows(plan)[box]
     title = text("box_of", language, box=box + 1, boxes=len(plan["boxes"]))
-    words = [paper.paragraph(title, paper.HUGE), paper.paragraph(plan["job"]["name"], paper.TITLE)]
+    words = [paper.paragraph(title, paper.HUGE), paper.paragraph(_cut(plan["job"]["name"]), paper.TITLE)]
     if plan["job"].get("customer"):
-        words.append(paper.paragraph(text("for_customer", language, customer=plan["job"]["customer"])))
+        customer = _cut(plan["job"]["customer"])
+        words.append(paper.paragraph(text("for_customer", language, customer=customer)))
     code = QrCode(label_code(plan, box), 38.0)
     yield paper.side_by_side(paper.stack(words), code, width - 42 * mm, 42 * mm)
     yield Spacer(1, 6)
@@ -134,7 +143,11 @@ def _card(plan: Plan, box: int, heading: paper.Heading, pictures: BoxPictures | 
     )
     yield paper.heading(label("contents", language), paper.H3)
     heads = ((label("core", language), False), (label("copies", language), True))
-    yield paper.table(heads, [(name, str(count)) for name, count in row.copies], (6, 1))
+    contents = [(_cut(name), str(count)) for name, count in row.copies[:MOST_CONTENTS]]
+    if len(row.copies) > MOST_CONTENTS:
+        more = text("more_core_types", language, count=len(row.copies) - MOST_CONTENTS)
+        contents.append((more, str(sum(count for _, count in row.copies[MOST_CONTENTS:]))))
+    yield paper.table(heads, contents, (6, 1))
     if pictures is not None:
         yield Spacer(1, 6)
         yield paper.picture(pictures.box(box), width, 70 * mm)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 from typing import Any
 
 from reportlab.lib.units import mm
@@ -15,14 +15,13 @@ from corelib.export.chart import area_over_height
 from corelib.export.figures import Plan, label, named, number, quantity, text
 from corelib.export.packing_pictures import BoxPictures, placed_extents
 from corelib.export.plan_sheet_fields import CARRIERS, SET_POINTS
+from corelib.export.plan_sheet_unpacking import UnpackingPart
 from corelib.export.quotation_data import quotation_label, ready_text
 from corelib.export.reading import box_rows as read_boxes
 from corelib.export.reading import core_rows, lines, overrides
 from corelib.findings import SEVERITIES
 
 MOST_LEGEND = 18
-MOST_STAGE_PICTURES = 24
-"""With more stages of unpacking one picture stands for several."""
 MOST_BOX_COLUMNS = 5
 """With more boxes the time plan shows their sum alone."""
 
@@ -89,11 +88,17 @@ class _Sheet:
         else:
             title = text("packing_picture", self.language, box=1)
             yield paper.heading(title, paper.H3)
-            legend = self.pictures.legend()[:MOST_LEGEND]
-            taken = 14 * (bool(stops) + self.heading.out_of_date) + 5 * math.ceil(len(legend) / 3)
+            whole = self.pictures.legend()
+            legend = whole[:MOST_LEGEND]
+            taken = 14 * (bool(stops) + self.heading.out_of_date) + 5 * (
+                math.ceil(len(legend) / 3) + (len(whole) > MOST_LEGEND)
+            )
             room = {"A4": 140, "Letter": 122}[self.heading.paper] - taken
             yield paper.picture(self.pictures.box(0), self.width, room * mm)
             yield paper_charts.colour_key(legend, self.width)
+            if len(whole) > MOST_LEGEND:
+                more = text("more_colours", self.language, count=len(whole) - MOST_LEGEND)
+                yield paper.paragraph(more, paper.SMALL)
 
     def key_figures(self) -> list[tuple[str, str]]:
         totals = self.plan["totals"]
@@ -269,82 +274,7 @@ class _Sheet:
             yield KeepTogether([paper.heading(title, paper.H3), drawing])
 
     def unpacking(self) -> Iterator[Flowable]:
-        for number_, box in enumerate(self.plan["boxes"]):
-            yield CondPageBreak(85 * mm)
-            yield paper.heading(text("unpacking_order", self.language, box=number_ + 1), paper.H3)
-            found = box.get("unpacking")
-            if found is not None:
-                yield paper.paragraph(self.label("in_colour"), paper.SMALL)
-                stages = found["stages"]
-                each = math.ceil(len(stages) / MOST_STAGE_PICTURES) or 1
-                starts = range(0, len(stages), each)
-                cells = [self.stages(number_, stages, first, first + each) for first in starts]
-                yield paper.grid(cells, 2)
-                yield from self.left(found.get("left", ()))
-            elif self.shapes is not None:
-                yield paper.paragraph(self.label("no_order"), paper.SMALL)
-                yield self.from_the_top(box)
-
-    def stages(self, box_number: int, stages: Sequence[Mapping[str, Any]], first: int, end: int) -> Flowable:
-        """Return some stages of unpacking: how far the sand goes down, what is drawn in turn; one picture."""
-        names = figures.core_names(self.plan)
-        parts: list[Flowable] = []
-        for place, stage in enumerate(stages[first:end], start=first):
-            level = figures.place(stage["sand_mm"], self.language)
-            title = text("stage_n", self.language, stage=place + 1, level=level)
-            parts.append(paper.heading(title, paper.H3))
-            parts += [
-                paper.bullet(f"{names[draw['core']]}, {draw['copy'] + 1}{self._how_drawn(draw)}")
-                for draw in stage["draws"]
-            ]
-        if self.pictures is not None:
-            png = self.pictures.stages(box_number, stages, first, min(end, len(stages)) - 1)
-            parts.append(paper.picture(png, self.width * 0.46, 50 * mm))
-        return paper.stack(parts)
-
-    def _how_drawn(self, draw: Mapping[str, Any]) -> str:
-        """Return what is special about a draw: a way other than up, no room to grip, a hand that holds it."""
-        along, across = draw.get("tilt") or (0.0, 0.0)
-        said = ""
-        if along or across:
-            slant = math.degrees(math.atan(math.hypot(along, across)))
-            way = math.degrees(math.atan2(across, along)) % 360.0
-            said += text("draw_slanted", self.language, slant=f"{slant:.0f}", way=f"{way:.0f}")
-        if draw.get("way") in ("sideways", "slid"):
-            x, y, _ = draw["moves_mm"][0]
-            towards = f"{math.degrees(math.atan2(y, x)) % 360.0:.0f}"
-            said += text(f"draw_{draw['way']}", self.language, far=f"{math.hypot(x, y):.0f}", way=towards)
-        if not draw.get("has_grip", True):
-            said += f", {self.label('no_grip')}"
-        if draw.get("held_by_hand"):
-            said += f", {self.label('held_by_hand')}"
-        return said
-
-    def left(self, left: Sequence[Sequence[Any]]) -> Iterator[Flowable]:
-        """Yield the warning about cores that can't be drawn, if there are any."""
-        if left:
-            names = figures.core_names(self.plan)
-            shown = ", ".join(f"{names[core]} {copy_number + 1}" for core, copy_number in left)
-            yield paper.banner(text("cannot_be_drawn", self.language, cores=shown))
-
-    def from_the_top(self, box: Mapping[str, Any]) -> Flowable:
-        assert self.shapes is not None
-        names = figures.core_names(self.plan)
-        tops = [
-            (
-                placed_extents(self.shapes[item["core"]], item["matrix"])[1][2],
-                names[item["core"]],
-                item["copy"] + 1,
-            )
-            for item in box["placements"]
-            if item["core"] in self.shapes
-        ]
-        rows = [
-            (name, str(copy), figures.fixed(top, 1, self.language))
-            for top, name, copy in sorted(tops, key=lambda row: (-row[0], row[1], row[2]))
-        ]
-        heads = ((self.label("core"), False), (self.label("copy"), True), (self.label("top_mm"), True))
-        return paper.table(heads, rows, (5, 1, 2))
+        yield from UnpackingPart(self.plan, self.pictures, self.heading).story()
 
     def time_plan(self) -> Iterator[Flowable]:
         phases = lines(self.plan, "time")
@@ -467,7 +397,9 @@ class _Sheet:
             )
             for region in regions
         ]
-        yield from paper.long_part(self.label("kept_free"), paper.table(heads, rows, (4.4, 2.3, 2.3, 2.3, 3.3)))
+        yield from paper.long_part(
+            self.label("kept_free"), paper.table(heads, rows, (4.4, 2.3, 2.3, 2.3, 3.3))
+        )
 
     def _position(self, item: Mapping[str, Any], names: Mapping[str, str]) -> tuple[str, ...]:
         shape = None if self.shapes is None else self.shapes.get(item["core"])

@@ -164,9 +164,16 @@ def _from_plan_file(path: Path, asked: SheetsAsked, progress: Progress, now: Job
     job = job_from_document(plan["job"], str(path))
     out_of_date = _has_changed(plan, job_path, None if now is None else now.job)
     try:
-        cores = (*load_cores(job.cores, job_path.parent, progress=progress), *_pieces())
+        loaded = load_cores(
+            job.cores,
+            job_path.parent,
+            bulk_density_g_cm3=point.sand.bulk_density_g_cm3,
+            layer_thickness_mm=point.process.layer_thickness_mm,
+            progress=progress,
+        )
     except CorestowError:
         return SheetSource(plan, asked, None, {}, point, out_of_date=True)
+    cores = (*loaded, *_pieces())
     hashes = {core["id"]: core.get("sha256") for core in plan["cores"]}
     same = {core.item.id: core for core in cores if hashes.get(core.item.id, "") == core.file_sha256}
     if set(same) != set(hashes):

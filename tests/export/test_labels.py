@@ -58,3 +58,16 @@ def test_five_hundred_copies_and_none(plan: dict[str, Any]) -> None:
         box["placements"] = []
     none = pypdf.PdfReader(io.BytesIO(core_labels(plan, heading(plan))))
     assert "No cores are placed" in none.pages[0].extract_text()
+
+
+def test_a_box_of_many_core_types_with_long_names_keeps_to_one_card(plan: dict[str, Any]) -> None:
+    long = "W" * 200
+    plan["job"] |= {"name": long, "customer": long}
+    plan["job"]["cores"] = [{"id": f"c{number}", "name": f"{number} {long}"} for number in range(40)]
+    plan["cores"] = [{"id": f"c{number}", "name": f"{number} {long}", "mass_kg": 1.0} for number in range(40)]
+    item = plan["boxes"][0]["placements"][0]
+    plan["boxes"] = [{**plan["boxes"][0], "placements": [{**item, "core": f"c{n}"} for n in range(40)]}]
+    made = box_cards(plan, paper.Heading("Box cards", long, "0123"))
+    reader = pypdf.PdfReader(io.BytesIO(made))
+    assert len(reader.pages) == 1
+    assert "28 core types more" in reader.pages[0].extract_text()

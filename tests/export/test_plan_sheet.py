@@ -183,3 +183,11 @@ def test_magnesium_is_printed_as_a_stop_until_somebody_answers_for_it(plan: dict
     assert "Stop lifted by A. Weber (–), because: trial 12." in text
     plan["job"]["casting"] = {"alloy": "aluminium"}
     assert "Magnesium alloys" not in " ".join(pages(plan_sheet(plan, heading(plan))))
+
+
+def test_a_stage_with_very_many_draws_lists_them_all(plan: dict[str, Any]) -> None:
+    draws = [{"core": "a", "copy": number, "tilt": None, "held_by_hand": False} for number in range(400)]
+    plan["boxes"][0]["unpacking"] = {"stages": [{"sand_mm": 12.0, "draws": draws}], "left": []}
+    text = " ".join(" ".join(pages(plan_sheet(plan, heading(plan)))).split())
+    assert "and 388 more" in text
+    assert all(f"Volute passage, {number + 1}" in text for number in range(400))

@@ -209,3 +209,19 @@ def test_the_window_writes_all_sheets_with_pictures_and_models(planned: Path, tm
     answer = run_sheets({**request, "folder": str(tmp_path / "out"), "paper": "A4"}, SILENT)
     assert {"plan-sheet.pdf", "box-1.3mf", "workbook.xlsx"} <= set(answer["files"])
     assert json.loads((tmp_path / "out" / "index.json").read_text(encoding="utf-8"))["out_of_date"] is False
+
+
+def test_blocks_known_by_their_mass_have_pictures_too(planned: Path, tmp_path: Path) -> None:
+    document = json.loads(planned.read_text(encoding="utf-8"))
+    block = {"size_mm": [60.0, 40.0, 30.0], "mass_kg": 0.06}
+    document |= {
+        "cores": [{"id": "a", "name": "A", "block": block}],
+        "casting_sets": [],
+        "loose": [{"core_id": "a", "count": 2}],
+        "extras": {},
+    }
+    job = tmp_path / "blocks.json"
+    job.write_text(json.dumps(document), encoding="utf-8")
+    plan_to_folder(job)
+    result = write_sheets(job.with_suffix(".plan"), tmp_path / "out", SheetsAsked(only=("box-cards",)))
+    assert not result.out_of_date and not result.without_meshes
