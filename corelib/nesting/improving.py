@@ -1,23 +1,24 @@
 """Wishes met better at no cost: after the search for height, and never at the price of a box or of height.
 
-Copies of a core are alike, so which set each belongs to is free: an assignment. Cores of different types
-change places where both fit with their gaps. What comes out passes gate and order like the packing before.
+Copies of a core are alike, so which set each belongs to is free: an assignment. A box can be turned over as a
+whole: who is above whom is only reversed then, so it can be unpacked upwards as before. Cores of different
+types change places where both fit with their gaps. What comes out passes gate and order like the one before.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Sequence, Set
 from dataclasses import replace
 
 import numpy as np
 
-from corelib.geometry.pose import Array
+from corelib.geometry.pose import Array, Orientation
 from corelib.job.models import Packing, Placement
 from corelib.nesting.clearance import TOLERANCE_MM, Body, Clearance, placed_bodies
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
-from corelib.nesting.settling import shifted
+from corelib.nesting.settling import settled, shifted
 from corelib.nesting.tiers import in_placement_order, matrix_rows, whole_layers_mm
 from corelib.nesting.wishes import BoxWishes, centre_mm, owner, set_distances_mm
 from corelib.nesting.zones import zone_items, zone_placements
@@ -26,12 +27,23 @@ from corelib.progress import SILENT, Progress
 PASSES = 20  # of the assignment: it only gets better, and ends where nothing changes
 MOST_TRIALS = 3_000  # swaps of two cores for which distances are measured
 LEAST_GAIN = 1e-4
+OVER = np.diag([1.0, -1.0, -1.0, 1.0])  # half a turn about x
+
+Copy = tuple[str, int]
 
 
 def with_wishes(
-    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing, progress: Progress = SILENT
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    packing: Packing,
+    fixed: Sequence[Placement] = (),
+    progress: Progress = SILENT,
 ) -> Packing:
-    """Return a packing as low in as few boxes that meets the wishes at least as well; locked cores stay."""
+    """Return a packing as low in as few boxes that meets the wishes at least as well.
+
+    Locked and fixed cores stay where they are.
+    """
     wishes = rules.wishes
     if wishes is None or not wishes.any_stated:
         return packing
@@ -39,16 +51,21 @@ def with_wishes(
     worth = BoxWishes(wishes, items)
     bodies = placed_bodies(known, packing.placements)
     numbers = sorted({body.placement.box for body in bodies})
+    stays = {(p.core, p.copy_number) for p in packing.placements if p.locked}
+    stays |= {(p.core, p.copy_number) for p in fixed}
     clearance = Clearance()
     states: list[list[Body]] = [bodies]
     if wishes.heavy_low > 0 or wishes.even_area > 0:
         for n, number in enumerate(numbers):
             span = progress.span(0.8 * n / len(numbers), 0.8 * (n + 1) / len(numbers))
-            states += _swaps(states[-1], number, worth, box, rules, clearance, span)
+            over = _turned_over(states[-1], number, worth, stays, box, rules, clearance)
+            if over is not None:
+                states.append(over)
+            states += _swaps(states[-1], number, worth, stays, box, rules, clearance, span)
     bodies = _last_good(states, items, box, rules, clearance, progress)
     if wishes.sets_together > 0:
         for number in numbers:
-            bodies = _assigned(bodies, number)
+            bodies = _assigned(bodies, number, stays)
     return Packing(placements=in_placement_order([_placement(body) for body in bodies]))
 
 
@@ -80,10 +97,63 @@ def _last_good(
     return states[good]
 
 
+def _name(body: Body) -> Copy:
+    return body.placement.core, body.placement.copy_number
+
+
+def _turned_over(
+    bodies: list[Body],
+    number: int,
+    worth: BoxWishes,
+    stays: Set[Copy],
+    box: NestBox,
+    rules: NestRules,
+    clearance: Clearance,
+) -> list[Body] | None:
+    """Return the bodies with those of one box turned over about the x axis, if that meets the wishes better.
+
+    None if one of them is to stay, or may not lie so, or if whole layers would cost height.
+    """
+    here = [body for body in bodies if body.placement.box == number]
+    if any(_name(body) in stays for body in here):
+        return None
+    low = np.min([body.low_mm for body in here], axis=0)
+    high = np.max([body.high_mm for body in here], axis=0)
+    turned = []
+    for body in here:
+        matrix = OVER @ body.matrix
+        matrix[1:3, 3] += (low + high)[1:3]
+        orientation = _orientation(body.item, matrix[:3, :3])
+        if orientation is None:
+            return None
+        ends = np.stack([body.low_mm, body.high_mm])
+        ends[:, 1:] = (low + high)[1:] - ends[::-1, 1:]
+        place = body.placement.model_copy(update={"orientation": orientation})
+        turned.append(Body(place, body.item, matrix, ends[0], ends[1]))
+    over = settled(turned, (), box, rules, clearance)
+    layers = np.array([body.low_mm[2] for body in over]) / rules.layer_thickness_mm
+    if np.abs(layers - layers.round()).max() > 1e-6:
+        return None
+    if max(float(body.high_mm[2]) for body in over) > high[2] + TOLERANCE_MM:
+        return None
+    if worth.worth(over) <= worth.worth(here) + LEAST_GAIN:
+        return None
+    return [body for body in bodies if body.placement.box != number] + over
+
+
+def _orientation(item: NestItem, rotation: Array) -> Orientation | None:
+    """Return the item's orientation with that rotation, None if it has none."""
+    for orientation in item.orientations:
+        if np.abs(orientation.rotation - rotation).max() <= TOLERANCE_MM:
+            return orientation
+    return None
+
+
 def _swaps(
     bodies: list[Body],
     number: int,
     worth: BoxWishes,
+    stays: Set[Copy],
     box: NestBox,
     rules: NestRules,
     clearance: Clearance,
@@ -97,7 +167,7 @@ def _swaps(
     ]
     state = list(bodies)
     here = [i for i, body in enumerate(state) if body.placement.box == number]
-    free = [i for i in here if not state[i].placement.locked]
+    free = [i for i in here if _name(state[i]) not in stays]
     top_mm = max(float(state[i].high_mm[2]) for i in here)
     now = worth.worth([state[i] for i in here])
     states: list[list[Body]] = []
@@ -155,14 +225,14 @@ def keeps_off(body: Body, others: Sequence[Body], clearance: Clearance) -> bool:
     return True
 
 
-def _assigned(bodies: list[Body], number: int) -> list[Body]:
+def _assigned(bodies: list[Body], number: int, stays: Set[Copy]) -> list[Body]:
     """Return the bodies with the copies of each core shared out so that sets lie together."""
     from scipy.optimize import linear_sum_assignment
 
     state = list(bodies)
     free: dict[str, list[int]] = {}
     for i, body in enumerate(state):
-        if body.placement.box == number and not body.placement.locked:
+        if body.placement.box == number and _name(body) not in stays:
             free.setdefault(body.item.core_id, []).append(i)
     here = [i for i, body in enumerate(state) if body.placement.box == number]
     best_mm = set_distances_mm([state[i] for i in here])[0]

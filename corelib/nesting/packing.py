@@ -120,7 +120,7 @@ def _searched(
     stands = (*fixed, *zone_placements(zones, boxes))
     task = Task((*items, *zones), box, rules, search, stands)
     packing, effort = search_packing(task, first, progress.span(0.0, 0.9), executor, ends_s)
-    return Nesting(_finished(items, box, rules, packing, progress.span(0.9, 1.0)), effort)
+    return Nesting(_finished(items, box, rules, packing, fixed, progress.span(0.9, 1.0)), effort)
 
 
 def _in_parts(
@@ -168,11 +168,16 @@ def _height_score(items: Sequence[NestItem], packing: Packing) -> tuple[int, flo
 
 
 def _finished(
-    items: Sequence[NestItem], box: NestBox, rules: NestRules, packing: Packing, progress: Progress
+    items: Sequence[NestItem],
+    box: NestBox,
+    rules: NestRules,
+    packing: Packing,
+    fixed: Sequence[Placement],
+    progress: Progress,
 ) -> Packing:
     """Return the packing with wishes met better and copies on whole pixels, where that is asked for."""
     if rules.wishes is not None and rules.wishes.any_stated:
-        packing = with_wishes(items, box, rules, packing, progress.span(0.0, 0.8))
+        packing = with_wishes(items, box, rules, packing, fixed, progress.span(0.0, 0.8))
     if rules.pixel_mm is not None:
         snapped = on_pixels(items, box, rules, packing, progress.span(0.8, 1.0))
         if not has_stop(check_packing(items, box, rules, snapped)):

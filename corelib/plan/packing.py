@@ -25,7 +25,7 @@ from corelib.plan.nest_input import is_complete, nest_box, nest_items, nest_rule
 from corelib.progress import SILENT, Progress
 
 MOST_ROUNDS = 5
-TRIAL_EFFORT = 200_000  # candidate evaluations of a trial with filler walls
+TRIAL_EFFORT = 100_000  # candidate evaluations of a trial with filler walls
 Packed = tuple[Packing, dict[str, int], NestBox, tuple[NestItem, ...]]
 """Packing, counts of what rides along, build box, and the items that were packed."""
 

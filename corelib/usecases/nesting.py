@@ -140,7 +140,7 @@ class _Search:
                 raise
             self.was_cancelled = True
             return found[0]
-        self.effort = nesting.effort
+        self.effort = max(self.effort, nesting.effort)  # short trials may follow
         return nesting.packing
 
 

@@ -73,6 +73,26 @@ def test_heavy_cores_change_places_with_light_ones_above_them():
     )
 
 
+def test_a_box_is_turned_over_where_that_brings_heavy_cores_down():
+    # a heavy core over light ones that it fits between: no two can change places, but the box can be turned
+    heavy = item("heavy", block(200, 150, 40), 1)
+    light = item("light", block(40, 40, 30), 6)
+    places = [placed(light, 3 * y + x, (20.0 + 90 * x, 15 + 120 * y, 12)) for x in range(3) for y in range(2)]
+    places.append(placed(heavy, 0, (20, 12, 60)))
+    items, before = [heavy, light], Packing(placements=places)
+    after = with_wishes(items, BOX, rules(heavy_low=1.0), before)
+    assert met(items, before, heavy_low=1.0) == [0.0]
+    assert met(items, after, heavy_low=1.0) == [100.0]
+    assert check_packing(items, BOX, rules(), after) == ()
+    assert max(tops(items, after).values()) <= 100.0 + 1e-9
+    stays = with_wishes(items, BOX, rules(heavy_low=1.0), before, fixed=places[:1])
+    assert met(items, stays, heavy_low=1.0) == [0.0]
+    assert places[0] in stays.placements
+    fixed = item("light", block(40, 40, 30), 6, orientations=AS_MODELLED)
+    kept = with_wishes([heavy, fixed], BOX, rules(heavy_low=1.0), before)
+    assert met([heavy, fixed], kept, heavy_low=1.0) == [0.0]
+
+
 def test_sets_come_together_as_near_as_the_best_of_all_assignments():
     rng = np.random.default_rng(5)
     a = item("a", block(20, 20, 20), 4, set_id="s")
