@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any, Literal
 
 from PySide6.QtCore import Qt, Signal
@@ -100,7 +100,7 @@ class CostPage(Page):
             if form.kind not in ("number", "count"):
                 continue
             key = f"rates.{name}"
-            unit = unit_of(name).strip("-")
+            unit = unit_of(name).strip("-").replace("currency", job.currency)
             number = None if value is None else float(value)
             kind: Literal["number", "count"] = "count" if form.kind == "count" else "number"
             low, high = max(form.low, -FARTHEST), min(form.high, FARTHEST)
@@ -129,8 +129,8 @@ class CostPage(Page):
             own = row.code if row.group == "casting_sets" else name
             return self.tr("Castings of {0}").format(sets.get(own, own)) if name else sets.get(own, own)
         if row.group == "inputs" and name:
-            return _label(name)
-        return _label(row.code)
+            return _label(name, profile_word)
+        return _label(row.code, words)
 
     def showEvent(self, event: QShowEvent) -> None:
         """Tell that what moved is looked at."""
@@ -158,13 +158,9 @@ class CostPage(Page):
         self.change(text, lambda job: self._made(job, key, value))
 
 
-def _label(code: str) -> str:
-    """Return a figure's label, or that of a profile's value."""
-    for known in (words, profile_word):
-        try:
-            word = known(code)
-        except KeyError:
-            continue
-        if word != code:
-            return word
-    return code
+def _label(code: str, known: Callable[[str], str]) -> str:
+    """Return a label as figures or profile values have it; the code itself where it has none."""
+    try:
+        return known(code)
+    except KeyError:
+        return code

@@ -205,7 +205,7 @@ class Chart(pg.GraphicsLayoutWidget):
             if plot.legend is not None:
                 plot.legend.setLabelTextColor(ink(palette))
         for line in self._lines:
-            line.setPen(pg.mkPen(accent(palette), width=1))
+            line.setPen(pg.mkPen(accent(palette), width=2))
         for dressed in self._dressed:
             self._dress(*dressed)
 

@@ -142,7 +142,8 @@ class LayerView(pg.PlotWidget):
         self._image.setVisible(self._shown["pixels"] and has_pixels)
         self._strokes.setVisible(self._shown["strokes"] and has_pixels)
         self._dead_rows.setVisible(has_pixels)
-        for (kind, _), shape in self._shapes.items():
+        for (kind, core), shape in self._shapes.items():
+            self._dress(kind, core)
             is_now = kind == "nominal" or self._printed_layer == self._layer
             shape.setVisible(self._shown[kind] and is_now)
 
@@ -205,7 +206,7 @@ class LayerView(pg.PlotWidget):
         if kind == "nominal":
             shape.setPen(_line(ink(self.palette()), "nominal"))
             fill = QColor(colour)
-            fill.setAlpha(FILL_SHARE)
+            fill.setAlpha(0 if self._image.isVisible() else FILL_SHARE)
             shape.setBrush(fill)
         else:
             shape.setPen(_line(readable(colour, self.palette()), "printed", 2))

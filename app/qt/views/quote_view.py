@@ -33,6 +33,12 @@ QUANTITIES = "1, 5, 10, 50, 100"
 RIGHT = Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter
 Document = Mapping[str, Any]
 CURVES = ("printed", "conventional")
+TICKS = [
+    (float(np.log10(factor * 10.0**decade)), f"{factor * 10**decade:g}")
+    for decade in range(7)
+    for factor in (1, 2, 5)
+]
+"""Places of round numbers on axes in powers of ten."""
 
 
 class PriceChart(Chart):
@@ -44,8 +50,10 @@ class PriceChart(Chart):
         super().__init__(self.tr("Price against quantity"), self.tr("price"), self.table, parent)
         self._sheet: Document | None = None
         self.plot = self.add_plot(self.tr("price of a set"), self.tr("casting sets"))
-        self.plot.setLogMode(x=True, y=True)
-        self.plot.addLegend(offset=(-8, 8))
+        self.plot.addLegend(offset=(8, -8))
+        self._take_palette()
+        for side in ("left", "bottom"):
+            self.plot.getAxis(side).setTicks([TICKS])
         self.read.connect(self._tell)
 
     def show_sheet(self, sheet: Document | None) -> None:
@@ -60,17 +68,17 @@ class PriceChart(Chart):
         names = {"printed": self.tr("printed"), "conventional": self._other_way(sheet)}
         colours = {"printed": BLUE, "conventional": ORANGE}
         for place, way in enumerate(CURVES if sheet["break_even"] else ()):
-            curve = self._curve(sheet, way)
+            curve = [np.log10(values) for values in self._curve(sheet, way)]
             lines = [self.plot.plot(curve[0], curve[column], pen=pg.mkPen(None)) for column in (2, 3)]
             band = pg.FillBetweenItem(*lines, brush=_faint(colours[way], self.palette().base().color()))
             self.plot.addItem(band)
             self.add_curve(self.plot, curve[0], curve[1], colours[way], place, name=names[way])
         self.add_curve(
             self.plot,
-            sets,
-            firm,
+            np.log10(sets),
+            np.log10(firm),
             BLUE,
-            5,
+            2,
             symbol="o",
             symbolSize=7,
             symbolBrush=ink(self.palette()),
@@ -181,6 +189,7 @@ class QuoteView(QWidget):
         for text in (self.verdict, self.reading):
             text.setWordWrap(True)
             text.setTextFormat(Qt.TextFormat.PlainText)
+        self.reading.setMinimumHeight(2 * self.reading.fontMetrics().lineSpacing() + 2)
         self._currency = ""
         self._arrange()
         self.quote_button.clicked.connect(self._ask)
