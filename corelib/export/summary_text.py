@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from corelib.units import L_PER_MM3, show_duration
+from corelib.wording import label
 
 WIDTH = 78
 INDENT = " " * 18
@@ -90,7 +91,18 @@ def _boxes(plan: Mapping[str, Any]) -> list[str]:
             f"{box['height_mm']:>7.1f} mm {show_duration(box['build_time_s']):>11}  "
             f"{binder_l:>6.2f} L  {box['gross_box_kg']:>4.0f} kg"
         )
-    return lines
+    return [*lines, *_wishes(plan)]
+
+
+def _wishes(plan: Mapping[str, Any]) -> list[str]:
+    """Return how well each box meets the job's wishes for its packing, if it states any."""
+    lines = []
+    for number, box in enumerate(plan["boxes"], start=1):
+        for one in box.get("wishes", ()):
+            facts = {"met_pct": f"{one['met_pct']:.0f}", "figure": f"{one['figure'] or 0.0:.0f}"}
+            text = label("nesting", one["wish"], box=number, **facts)
+            lines += _wrapped(text, "  ")
+    return ["", *lines] if lines else []
 
 
 def _cores(plan: Mapping[str, Any]) -> list[str]:

@@ -42,7 +42,7 @@ def with_wishes(
 ) -> Packing:
     """Return a packing as low in as few boxes that meets the wishes at least as well.
 
-    Locked and fixed cores stay where they are.
+    Locked cores stay where they are; fixed ones (what rides along) too, unless the whole box is turned over.
     """
     wishes = rules.wishes
     if wishes is None or not wishes.any_stated:
@@ -51,14 +51,14 @@ def with_wishes(
     worth = BoxWishes(wishes, items)
     bodies = placed_bodies(known, packing.placements)
     numbers = sorted({body.placement.box for body in bodies})
-    stays = {(p.core, p.copy_number) for p in packing.placements if p.locked}
-    stays |= {(p.core, p.copy_number) for p in fixed}
+    locked = {(p.core, p.copy_number) for p in packing.placements if p.locked}
+    stays = locked | {(p.core, p.copy_number) for p in fixed}
     clearance = Clearance()
     states: list[list[Body]] = [bodies]
     if wishes.heavy_low > 0 or wishes.even_area > 0:
         for n, number in enumerate(numbers):
             span = progress.span(0.8 * n / len(numbers), 0.8 * (n + 1) / len(numbers))
-            over = _turned_over(states[-1], number, worth, stays, box, rules, clearance)
+            over = _turned_over(states[-1], number, worth, locked, box, rules, clearance)
             if over is not None:
                 states.append(over)
             states += _swaps(states[-1], number, worth, stays, box, rules, clearance, span)
@@ -105,17 +105,17 @@ def _turned_over(
     bodies: list[Body],
     number: int,
     worth: BoxWishes,
-    stays: Set[Copy],
+    locked: Set[Copy],
     box: NestBox,
     rules: NestRules,
     clearance: Clearance,
 ) -> list[Body] | None:
     """Return the bodies with those of one box turned over about the x axis, if that meets the wishes better.
 
-    None if one of them is to stay, or may not lie so, or if whole layers would cost height.
+    None if one of them is locked, or may not lie so, or if whole layers would cost height.
     """
     here = [body for body in bodies if body.placement.box == number]
-    if any(_name(body) in stays for body in here):
+    if any(_name(body) in locked for body in here):
         return None
     low = np.min([body.low_mm for body in here], axis=0)
     high = np.max([body.high_mm for body in here], axis=0)

@@ -85,9 +85,10 @@ def test_a_box_is_turned_over_where_that_brings_heavy_cores_down():
     assert met(items, after, heavy_low=1.0) == [100.0]
     assert check_packing(items, BOX, rules(), after) == ()
     assert max(tops(items, after).values()) <= 100.0 + 1e-9
-    stays = with_wishes(items, BOX, rules(heavy_low=1.0), before, fixed=places[:1])
+    locked = places[0].model_copy(update={"locked": True})
+    stays = with_wishes(items, BOX, rules(heavy_low=1.0), Packing(placements=[locked, *places[1:]]))
     assert met(items, stays, heavy_low=1.0) == [0.0]
-    assert places[0] in stays.placements
+    assert locked in stays.placements
     fixed = item("light", block(40, 40, 30), 6, orientations=AS_MODELLED)
     kept = with_wishes([heavy, fixed], BOX, rules(heavy_low=1.0), before)
     assert met([heavy, fixed], kept, heavy_low=1.0) == [0.0]
