@@ -15,6 +15,7 @@ from PySide6.QtGui import QUndoCommand, QUndoStack
 from app.qt.shown_packing import packing_on_show, shown_placements
 from app.qt.shown_plan import ShownBox, ShownPlacement, ShownPlan
 from corelib.files import is_read_only, require_writable
+from corelib.job.edits import without_choice
 from corelib.job.files import read_job, write_job
 from corelib.job.models import Job
 from corelib.job.moving import moved, require_same_profiles
@@ -113,7 +114,9 @@ class Document(QObject):
     @property
     def plan_is_current(self) -> bool:
         """True if the plan was made from the job as it is now."""
-        return self._plan is not None and self._planned == self._job
+        if self._plan is None or self._planned is None or self._job is None:
+            return False
+        return self._planned == self._job or without_choice(self._planned) == without_choice(self._job)
 
     @property
     def box_index(self) -> int:

@@ -16,7 +16,7 @@ from corelib.job.files import job_document
 from corelib.job.models import Job
 from corelib.job.packing_edits import copy_of, placement_documents
 
-_LEFT_OUT = ("packing", "search", "name", "customer", "notes", "quotation")
+_LEFT_OUT = ("packing", "search", "name", "customer", "notes", "quotation", "choice")
 
 
 def packing_on_show(plan: ShownPlan, job: Job | None, planned: Job | None) -> list[dict[str, Any]] | None:

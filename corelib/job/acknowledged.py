@@ -1,4 +1,4 @@
-"""What is poured around the cores, and stops of the plan that a named person has lifted."""
+"""What is poured around the cores, stops that a named person has lifted, and the plan that was chosen."""
 
 from __future__ import annotations
 
@@ -41,3 +41,19 @@ class LiftedStop(Frozen):
         if self.code.partition(".")[0] in NEVER_LIFTED:
             raise contradiction("job.stop_stays", stop=self.code)
         return self
+
+
+class PlanChoice(Frozen):
+    """Which of several plans side by side was picked, by whom and why; no figure follows from it."""
+
+    plan: Annotated[str, Field(min_length=1, max_length=200)]
+    """Name under which it was compared."""
+    plan_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
+    """Hash of the plan's canonical document."""
+    among: Annotated[
+        tuple[Annotated[str, Field(min_length=1, max_length=200)], ...], Field(max_length=6)
+    ] = ()
+    """Names of all plans that were compared."""
+    by: PersonName
+    reason: Reason
+    date: DateText

@@ -80,6 +80,16 @@ def _other_stops(job: Job, code: str, core: str | None) -> list[dict[str, Any]]:
     return [stop.model_dump() for stop in job.lifted_stops if (stop.code, stop.core) != (code, core)]
 
 
+def with_choice(job: Job, choice: dict[str, Any] | None) -> Job:
+    """Return the job with the plan that was picked of several (fields of `PlanChoice`); None withdraws it."""
+    return changed(job, choice=choice)
+
+
+def without_choice(job: Job) -> Job:
+    """Return what of the job a plan is made from: all but the choice between plans."""
+    return job if job.choice is None else changed(job, choice=None)
+
+
 def with_override(job: Job, field: str, value: Any) -> Job:
     """Return the job with a profile value stated otherwise (`sand.moisture_pct`); None takes the profile's.
 

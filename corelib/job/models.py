@@ -7,7 +7,7 @@ from typing import Annotated, Any, Literal, LiteralString, Self
 from pydantic import Field, model_validator
 
 from corelib.geometry.pose import Orientation
-from corelib.job.acknowledged import Casting, LiftedStop
+from corelib.job.acknowledged import Casting, LiftedStop, PlanChoice
 from corelib.job.calendar import DateText
 from corelib.job.fields import (
     Count,
@@ -230,6 +230,8 @@ class Job(Frozen):
     casting: Casting = Casting()
     lifted_stops: Annotated[tuple[LiftedStop, ...], Field(max_length=200)] = ()
     """Stops of the plan for which a named person answers, each with the reason."""
+    choice: PlanChoice | None = None
+    """The plan that was picked of several; it makes no plan out of date."""
 
     @model_validator(mode="after")
     def _identities_hold(self) -> Self:

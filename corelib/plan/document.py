@@ -12,6 +12,7 @@ from corelib.estimate.box import BoxEstimate
 from corelib.estimate.lines import Line
 from corelib.files import canonical_json
 from corelib.findings import Finding
+from corelib.job.edits import without_choice
 from corelib.job.files import job_document
 from corelib.job.models import Job, Placement
 from corelib.job.profiles import PROFILE_KINDS
@@ -57,8 +58,11 @@ def plan_document(plan: Plan, language: str = "en") -> dict[str, Any]:
 
 
 def job_sha256(job: Job) -> str:
-    """Return the hash of a job's canonical document: a plan that names another is out of date."""
-    return hashlib.sha256(canonical_json(job_document(job))).hexdigest()
+    """Return the hash of a job's canonical document: a plan that names another is out of date.
+
+    Which of several plans was chosen does not count.
+    """
+    return hashlib.sha256(canonical_json(job_document(without_choice(job)))).hexdigest()
 
 
 def finding_document(finding: Finding, names: dict[str, str], language: str = "en") -> dict[str, Any]:
