@@ -286,7 +286,7 @@ class MainWindow(QMainWindow):
         if not self.jobs.may_leave():
             event.ignore()
             return
-        self.document.history.setClean()
+        self.document.history.clear()  # while its commands are still whole
         self.jobs.recovery.leave()
         self.plan_worker.cancel()
         self.layers.end()

@@ -109,7 +109,11 @@ class BoxScene:
         self.camera = BoxCamera()
 
     def close(self) -> None:
-        """Let go of the graphics context; the scene can't be used afterwards."""
+        """Let go of the graphics context and of all that was drawn; the scene can't be used afterwards."""
+        self._renderer.RemoveAllViewProps()
+        self._cores.clear()
+        self._mappers.clear()
+        self._looks.clear()
         self._window.Finalize()
 
     def set_colours(self, ground: QColor, ink: QColor, faint: QColor, accent: QColor) -> None:
