@@ -47,6 +47,12 @@ class PlanWorker(QObject):
         self._cancelled = threading.Event()
         self._thread: threading.Thread | None = None
         self._busy = False
+        self._limit_s: float | None = None
+
+    @property
+    def limit_s(self) -> float | None:
+        """The time that the work was given, None where it goes on until it is done."""
+        return self._limit_s
 
     @property
     def is_busy(self) -> bool:
@@ -78,6 +84,7 @@ class PlanWorker(QObject):
             lambda cancelled: self._runner.nest(
                 job, document, self._report, self._tell_found, cancelled, seconds, begin_with
             ),
+            seconds,
         )
 
     def check_core(self, job: Path, document: dict[str, Any], core_id: str, language: str = "en") -> None:
@@ -108,11 +115,17 @@ class PlanWorker(QObject):
         if self._thread is not None:
             self._thread.join(limit_s)
 
-    def _begin(self, done: SignalInstance, work: Callable[[threading.Event], object]) -> None:
-        """Do a piece of work in a thread; does nothing while another runs."""
+    def _begin(
+        self,
+        done: SignalInstance,
+        work: Callable[[threading.Event], object],
+        limit_s: float | None = None,
+    ) -> None:
+        """Do a piece of work, given a time or not, in a thread; does nothing while another runs."""
         if self._busy:
             return
         self._busy = True
+        self._limit_s = limit_s
         self._cancelled = threading.Event()
         self._thread = threading.Thread(target=self._run, args=(done, work, self._cancelled), daemon=True)
         self.started.emit()

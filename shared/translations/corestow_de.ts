@@ -404,32 +404,32 @@
 <context>
     <name>BoxView</name>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="78"/>
+        <location filename="../../app/qt/views/box_view.py" line="81"/>
         <source>Box with its cores in 3D</source>
         <translation>Kasten mit seinen Kernen in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="203"/>
+        <location filename="../../app/qt/views/box_view.py" line="206"/>
         <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box. M: move cores. D: measure.</source>
         <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganze Box. M: Kerne bewegen. D: messen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="207"/>
+        <location filename="../../app/qt/views/box_view.py" line="210"/>
         <source>Drag a core to move it, with Shift up and down. Arrow keys, Page Up and Page Down move the chosen core, with Shift in fine steps. R: turn. L: lock. Escape: look.</source>
         <translation>Einen Kern ziehen, um ihn zu bewegen, mit Umschalt auf und ab. Pfeiltasten, Bild auf und Bild ab bewegen den gewählten Kern, mit Umschalt in feinen Schritten. R: drehen. L: sperren. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="210"/>
+        <location filename="../../app/qt/views/box_view.py" line="213"/>
         <source>Click two places on the cores: their distance is shown. Escape: look.</source>
         <translation>Zwei Stellen auf den Kernen anklicken: ihr Abstand wird gezeigt. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="274"/>
+        <location filename="../../app/qt/views/box_view.py" line="285"/>
         <source>Open a job, or drop a job file or the mesh files of cores here.</source>
         <translation>Öffnen Sie einen Auftrag, oder ziehen Sie eine Auftragsdatei oder die Netzdateien von Kernen hierher.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="272"/>
+        <location filename="../../app/qt/views/box_view.py" line="283"/>
         <source>3D needs OpenGL, which this computer does not offer.</source>
         <translation>3D braucht OpenGL; dieser Rechner bietet es nicht.</translation>
     </message>
@@ -2192,54 +2192,54 @@
 <context>
     <name>PriceChart</name>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="44"/>
+        <location filename="../../app/qt/views/quote_view.py" line="50"/>
         <source>Price against quantity</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="44"/>
+        <location filename="../../app/qt/views/quote_view.py" line="50"/>
         <source>price</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="46"/>
+        <location filename="../../app/qt/views/quote_view.py" line="52"/>
         <source>price of a set</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="46"/>
+        <location filename="../../app/qt/views/quote_view.py" line="52"/>
         <source>casting sets</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="57"/>
+        <location filename="../../app/qt/views/quote_view.py" line="65"/>
         <source>price of a set, {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="60"/>
-        <location filename="../../app/qt/views/quote_view.py" line="118"/>
+        <location filename="../../app/qt/views/quote_view.py" line="68"/>
+        <location filename="../../app/qt/views/quote_view.py" line="126"/>
         <source>printed</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="78"/>
+        <location filename="../../app/qt/views/quote_view.py" line="86"/>
         <source>offered</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="95"/>
-        <location filename="../../app/qt/views/quote_view.py" line="117"/>
+        <location filename="../../app/qt/views/quote_view.py" line="103"/>
+        <location filename="../../app/qt/views/quote_view.py" line="125"/>
         <source>{0} sets</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="102"/>
+        <location filename="../../app/qt/views/quote_view.py" line="110"/>
         <source>core box</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="127"/>
+        <location filename="../../app/qt/views/quote_view.py" line="135"/>
         <source>offered for {0}: {1}</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2361,97 +2361,97 @@
 <context>
     <name>QuoteView</name>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="169"/>
+        <location filename="../../app/qt/views/quote_view.py" line="177"/>
         <source>Quantities of casting sets</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="170"/>
+        <location filename="../../app/qt/views/quote_view.py" line="178"/>
         <source>Numbers of casting sets with commas between; Enter reckons.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="171"/>
+        <location filename="../../app/qt/views/quote_view.py" line="179"/>
         <source>Reckon prices</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="172"/>
+        <location filename="../../app/qt/views/quote_view.py" line="180"/>
         <source>Stop</source>
         <translation>Stopp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="173"/>
+        <location filename="../../app/qt/views/quote_view.py" line="181"/>
         <source>Stop reckoning prices</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="177"/>
+        <location filename="../../app/qt/views/quote_view.py" line="185"/>
         <source>Progress of the prices</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="195"/>
+        <location filename="../../app/qt/views/quote_view.py" line="204"/>
         <source>Prices by quantity</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="200"/>
+        <location filename="../../app/qt/views/quote_view.py" line="209"/>
         <source>Sets</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="201"/>
+        <location filename="../../app/qt/views/quote_view.py" line="210"/>
         <source>Boxes</source>
         <translation>Kästen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="202"/>
+        <location filename="../../app/qt/views/quote_view.py" line="211"/>
         <source>Price of a set</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="203"/>
+        <location filename="../../app/qt/views/quote_view.py" line="212"/>
         <source>Total price</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="204"/>
+        <location filename="../../app/qt/views/quote_view.py" line="213"/>
         <source>Range of the total</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="205"/>
+        <location filename="../../app/qt/views/quote_view.py" line="214"/>
         <source>Lead time</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="216"/>
+        <location filename="../../app/qt/views/quote_view.py" line="225"/>
         <source>Casting sets</source>
         <translation>Gusssätze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="260"/>
+        <location filename="../../app/qt/views/quote_view.py" line="269"/>
         <source>about {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="271"/>
+        <location filename="../../app/qt/views/quote_view.py" line="280"/>
         <source>Each quantity is packed and reckoned by itself.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="283"/>
+        <location filename="../../app/qt/views/quote_view.py" line="292"/>
         <source>{0} days</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="288"/>
+        <location filename="../../app/qt/views/quote_view.py" line="297"/>
         <source>build time {0}</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/quote_view.py" line="293"/>
+        <location filename="../../app/qt/views/quote_view.py" line="302"/>
         <source>The job states no core box to compare with.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -2831,9 +2831,24 @@
 <context>
     <name>WorkStrip</name>
     <message>
-        <location filename="../../app/qt/work_strip.py" line="22"/>
+        <location filename="../../app/qt/work_strip.py" line="31"/>
         <source>Progress of the plan</source>
         <translation>Fortschritt des Plans</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/work_strip.py" line="68"/>
+        <source>{0} of the search time left</source>
+        <translation>noch {0} der Suchzeit</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/work_strip.py" line="69"/>
+        <source>search time is over</source>
+        <translation>Suchzeit ist um</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/work_strip.py" line="73"/>
+        <source>about {0} left</source>
+        <translation>noch etwa {0}</translation>
     </message>
 </context>
 </TS>
