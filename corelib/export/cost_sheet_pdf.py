@@ -10,7 +10,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer
 
 from corelib.export import figures, paper, paper_charts
-from corelib.export.figures import duration, fixed, label, named, number
+from corelib.export.figures import duration, fixed, label, named, number, text
 from corelib.export.quotation_data import quotation_label, ready_text
 from corelib.findings import SEVERITIES
 
@@ -114,7 +114,7 @@ class _Sheet:
     def lines(self, lines: Sequence[Mapping[str, Any]], total_rows: int = 0) -> Flowable:
         rows = []
         for line in lines:
-            about = [paper.paragraph(line["formula"], paper.CELL)]
+            about = [paper.paragraph(self.formula(line), paper.CELL)]
             if not line.get("parts"):
                 inputs = "; ".join(
                     f"{label(name, self.language)} {self.shown(name, value)}"
@@ -125,6 +125,13 @@ class _Sheet:
         heads = self.heads("line", "amount", "formula")
         heads[2] = (heads[2][0], False)
         return paper.table(heads, rows, (3, 1.8, 7), total_rows=total_rows)
+
+    def formula(self, line: Mapping[str, Any]) -> str:
+        """Return a line's formula; of one that is summed over boxes, that of each box."""
+        parts = line.get("parts") or ()
+        if len(parts) > 1 and all(part["code"] == line["code"] for part in parts):
+            return text("sum_over_boxes", self.language, count=len(parts), formula=parts[0]["formula"])
+        return str(line["formula"])
 
     def shown(self, name: str, value: Any) -> str:
         """Return an input with its unit; a unit of money is the job's currency."""
