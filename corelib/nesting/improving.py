@@ -54,19 +54,18 @@ def with_wishes(
     locked = {(p.core, p.copy_number) for p in packing.placements if p.locked}
     stays = locked | {(p.core, p.copy_number) for p in fixed}
     clearance = Clearance()
-    states: list[list[Body]] = [bodies]
-    if wishes.heavy_low > 0 or wishes.even_area > 0:
-        for n, number in enumerate(numbers):
-            span = progress.span(0.8 * n / len(numbers), 0.8 * (n + 1) / len(numbers))
-            over = _turned_over(states[-1], number, worth, locked, box, rules, clearance)
+    done: list[Body] = []
+    for n, number in enumerate(numbers):
+        span = progress.span(n / len(numbers), (n + 1) / len(numbers))
+        here = [body for body in bodies if body.placement.box == number]
+        if wishes.heavy_low > 0 or wishes.even_area > 0:
+            over = _turned_over(here, worth, locked, box, rules, clearance)
             if over is not None:
-                states.append(over)
-            states += _swaps(states[-1], number, worth, stays, box, rules, clearance, span)
-    bodies = _last_good(states, items, box, rules, clearance, progress)
-    if wishes.sets_together > 0:
-        for number in numbers:
-            bodies = _assigned(bodies, number, stays)
-    return Packing(placements=in_placement_order([_placement(body) for body in bodies]))
+                here = _last_good([here, over], items, box, rules, clearance, span)
+            states = _swaps(here, worth, stays, box, rules, clearance, span)
+            here = _last_good([here, *states], items, box, rules, clearance, span)
+        done += _assigned(here, stays) if wishes.sets_together > 0 else here
+    return Packing(placements=in_placement_order([_placement(body) for body in done]))
 
 
 def _placement(body: Body) -> Placement:
@@ -81,13 +80,14 @@ def _last_good(
     clearance: Clearance,
     progress: Progress,
 ) -> list[Body]:
-    """Return the last state that gate and order let pass, found by halving; the first is known to be good."""
+    """Return a box's last state that gate and order let pass, found by halving; the first stands anyway."""
     good, bad = 0, len(states)
     tried = len(states) - 1
     while bad - good > 1:
         progress(0.9, "improve")
         packing = Packing(placements=tuple(_placement(body) for body in states[tried]))
-        findings = list(check_packing(items, box, rules, packing, clearance))
+        gate = check_packing(items, box, rules, packing, clearance)
+        findings = [finding for finding in gate if finding.code != "nesting.copy_missing"]
         findings += [f for order in extraction_orders(items, box, rules, packing) for f in order.findings]
         if any(finding.severity != "note" for finding in findings):
             bad = tried
@@ -103,42 +103,39 @@ def _name(body: Body) -> Copy:
 
 def _turned_over(
     bodies: list[Body],
-    number: int,
     worth: BoxWishes,
     locked: Set[Copy],
     box: NestBox,
     rules: NestRules,
     clearance: Clearance,
 ) -> list[Body] | None:
-    """Return the bodies with those of one box turned over about the x axis, if that meets the wishes better.
+    """Return a box's bodies turned over about the x axis, if that meets the wishes better.
 
-    None if one of them is locked, or may not lie so, or if whole layers would cost height.
+    None if one of them is locked, or if whole layers would cost height. Who may not lie so is only moved.
     """
-    here = [body for body in bodies if body.placement.box == number]
-    if any(_name(body) in locked for body in here):
+    if any(_name(body) in locked for body in bodies):
         return None
-    low = np.min([body.low_mm for body in here], axis=0)
-    high = np.max([body.high_mm for body in here], axis=0)
+    low = np.min([body.low_mm for body in bodies], axis=0)
+    high = np.max([body.high_mm for body in bodies], axis=0)
     turned = []
-    for body in here:
+    for body in bodies:
+        ends = np.stack([body.low_mm, body.high_mm])
+        ends[:, 1:] = (low + high)[1:] - ends[::-1, 1:]
         matrix = OVER @ body.matrix
         matrix[1:3, 3] += (low + high)[1:3]
         orientation = _orientation(body.item, matrix[:3, :3])
-        if orientation is None:
-            return None
-        ends = np.stack([body.low_mm, body.high_mm])
-        ends[:, 1:] = (low + high)[1:] - ends[::-1, 1:]
-        place = body.placement.model_copy(update={"orientation": orientation})
-        turned.append(Body(place, body.item, matrix, ends[0], ends[1]))
+        if orientation is None:  # it may not lie so: as it is, where its bounding box comes to
+            turned.append(shifted(body, ends[0] - body.low_mm))
+        else:
+            place = body.placement.model_copy(update={"orientation": orientation})
+            turned.append(Body(place, body.item, matrix, ends[0], ends[1]))
     over = settled(turned, (), box, rules, clearance)
     layers = np.array([body.low_mm[2] for body in over]) / rules.layer_thickness_mm
     if np.abs(layers - layers.round()).max() > 1e-6:
         return None
     if max(float(body.high_mm[2]) for body in over) > high[2] + TOLERANCE_MM:
         return None
-    if worth.worth(over) <= worth.worth(here) + LEAST_GAIN:
-        return None
-    return [body for body in bodies if body.placement.box != number] + over
+    return over if worth.worth(over) > worth.worth(bodies) + LEAST_GAIN else None
 
 
 def _orientation(item: NestItem, rotation: Array) -> Orientation | None:
@@ -151,7 +148,6 @@ def _orientation(item: NestItem, rotation: Array) -> Orientation | None:
 
 def _swaps(
     bodies: list[Body],
-    number: int,
     worth: BoxWishes,
     stays: Set[Copy],
     box: NestBox,
@@ -159,17 +155,17 @@ def _swaps(
     clearance: Clearance,
     progress: Progress,
 ) -> list[list[Body]]:
-    """Return the states after each swap of two cores of one box that makes the wishes better met."""
+    """Return a box's states after each swap of two of its cores that makes the wishes better met."""
+    number = bodies[0].placement.box
     zones = zone_items(box)
     stands = [
         replace(body, placement=body.placement.model_copy(update={"box": number}))
         for body in placed_bodies({zone.core_id: zone for zone in zones}, zone_placements(zones, 1))
     ]
-    state = list(bodies)
-    here = [i for i, body in enumerate(state) if body.placement.box == number]
+    state, here = list(bodies), range(len(bodies))
     free = [i for i in here if _name(state[i]) not in stays]
-    top_mm = max(float(state[i].high_mm[2]) for i in here)
-    now = worth.worth([state[i] for i in here])
+    top_mm = max(float(body.high_mm[2]) for body in state)
+    now = worth.worth(state)
     states: list[list[Body]] = []
     trials, changed = 0, True
     while changed:
@@ -225,22 +221,21 @@ def keeps_off(body: Body, others: Sequence[Body], clearance: Clearance) -> bool:
     return True
 
 
-def _assigned(bodies: list[Body], number: int, stays: Set[Copy]) -> list[Body]:
-    """Return the bodies with the copies of each core shared out so that sets lie together."""
+def _assigned(bodies: list[Body], stays: Set[Copy]) -> list[Body]:
+    """Return a box's bodies with the copies of each core shared out so that sets lie together."""
     from scipy.optimize import linear_sum_assignment
 
     state = list(bodies)
     free: dict[str, list[int]] = {}
     for i, body in enumerate(state):
-        if body.placement.box == number and _name(body) not in stays:
+        if _name(body) not in stays:
             free.setdefault(body.item.core_id, []).append(i)
-    here = [i for i, body in enumerate(state) if body.placement.box == number]
-    best_mm = set_distances_mm([state[i] for i in here])[0]
+    best_mm = set_distances_mm(state)[0]
     for _ in range(PASSES):
         tried = list(state)
         for indices in free.values():
             keys = [_key(tried[i].placement) for i in indices]
-            centres = _centres([tried[i] for i in here])
+            centres = _centres(tried)
             cost = np.zeros((len(indices), len(keys)))
             for column, place in enumerate(tried[i].placement for i in indices):
                 own = owner(place)
@@ -251,7 +246,7 @@ def _assigned(bodies: list[Body], number: int, stays: Set[Copy]) -> list[Body]:
             for row, column in zip(rows.tolist(), columns.tolist(), strict=True):
                 i = indices[row]
                 tried[i] = replace(tried[i], placement=_named(tried[i].placement, keys[column]))
-        mean_mm = set_distances_mm([tried[i] for i in here])[0]
+        mean_mm = set_distances_mm(tried)[0]
         if mean_mm >= best_mm - 1e-9:
             break
         state, best_mm = tried, mean_mm
