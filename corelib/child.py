@@ -3,7 +3,7 @@
 Every child is spawned (never forked) and leads its own process group. It takes one request at a time as
 JSON and answers with JSON events: `progress`, `found` (a result so far), then `result` or `error`. Arrays
 travel as .npy files in a run folder that both sides know. To cancel, a flag is sent first; a child that
-has not stopped 0.4 s later is ended with its whole group.
+has not stopped 0.3 s later is ended with its whole group.
 """
 
 from __future__ import annotations
@@ -30,7 +30,8 @@ Entry = Callable[[Request, Progress], Answer]
 """What a child runs: a top-level function that takes a request and a Progress and returns an answer."""
 OnEvent = Callable[[dict[str, Any]], None]
 
-GRACE_S = 0.4
+GRACE_S = 0.3
+"""With what it takes to end it and to tell, half a second is kept on a busy machine too."""
 POLL_S = 0.02
 REPORT_EVERY_S = 0.05
 
@@ -151,7 +152,7 @@ class Child:
         """Send a request and wait for its answer; events on the way go to `on_event`.
 
         Raises the child's own CorestowError, Cancelled after `cancelled` is set (the child is ended if it
-        does not stop within 0.4 s), or ChildError if it dies or passes `limit_s`.
+        does not stop within 0.3 s), or ChildError if it dies or passes `limit_s`.
         """
         self.start()
         assert self._connection is not None

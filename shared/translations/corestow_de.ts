@@ -443,6 +443,64 @@
     </message>
 </context>
 <context>
+    <name>ChoiceStrip</name>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="33"/>
+        <source>Plan to pick</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="37"/>
+        <source>Reason for the choice</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="38"/>
+        <source>Reason</source>
+        <translation>Grund</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="39"/>
+        <source>Who chooses</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="40"/>
+        <source>Name</source>
+        <translation>Name</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="44"/>
+        <source>Day of the choice</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="45"/>
+        <source>Pick this plan</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="46"/>
+        <source>Withdraw</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="47"/>
+        <source>Withdraw the choice</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="87"/>
+        <source>No plan is picked yet; the choice is kept in the job.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/choice_strip.py" line="90"/>
+        <source>Picked: {0}, by {1} on {2}. Reason: {3}</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
     <name>ChoicesBench</name>
     <message>
         <location filename="../../app/qt/choices_bench.py" line="33"/>
@@ -476,110 +534,205 @@
     </message>
 </context>
 <context>
+    <name>CompareBoxes</name>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="28"/>
+        <source>Box shown of all plans</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="30"/>
+        <source>Box</source>
+        <translation>Kasten</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="85"/>
+        <source>Box of {0} in 3D</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
+        <source>{0}: no further box</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="100"/>
+        <source>{0}: box {1} of {2}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="102"/>
+        <source>, {0} cores without a mesh at hand</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>CompareCurves</name>
+    <message>
+        <location filename="../../app/qt/views/compare_curves.py" line="24"/>
+        <source>Printed area and time over height of all plans</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_curves.py" line="25"/>
+        <source>comparison</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_curves.py" line="30"/>
+        <source>area, cm²</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_curves.py" line="31"/>
+        <source>layer, s</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_curves.py" line="31"/>
+        <source>height, mm</source>
+        <translation>Höhe, mm</translation>
+    </message>
+</context>
+<context>
     <name>ComparePage</name>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="50"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="66"/>
         <source>Keep this plan</source>
         <translation>Diesen Plan merken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="51"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="67"/>
         <source>Lay the plan shown beside the others.</source>
         <translation>Den gezeigten Plan neben die anderen legen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="53"/>
-        <source>Add a plan file…</source>
-        <translation>Plandatei hinzufügen …</translation>
+        <location filename="../../app/qt/pages/compare_page.py" line="69"/>
+        <source>Add plan files…</source>
+        <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="55"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="85"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="91"/>
+        <source>What each plan is better at</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
+        <source>Views of the comparison</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="99"/>
+        <source>Figures</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="100"/>
+        <source>Boxes</source>
+        <translation>Kästen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="107"/>
+        <source>Over height</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="110"/>
+        <source>Save the curves as picture or data</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="143"/>
+        <source>Add plans</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="206"/>
+        <source>Keep a plan, change the job, plan again and keep that too; or add plan files, or drop them here.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="209"/>
+        <source>{0} is kept; a second plan is needed.</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="248"/>
+        <source>pick the plan {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="251"/>
+        <source>withdraw the choice of a plan</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="71"/>
         <source>Clear</source>
         <translation>Leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="56"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="72"/>
         <source>Clear the comparison</source>
         <translation>Vergleich leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="64"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="143"/>
+        <source>Plans (plan.json);;All files (*)</source>
+        <translation>Pläne (plan.json);;Alle Dateien (*)</translation>
+    </message>
+</context>
+<context>
+    <name>CompareTable</name>
+    <message>
+        <location filename="../../app/qt/views/compare_table.py" line="20"/>
         <source>Plans side by side</source>
         <translation>Pläne nebeneinander</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="83"/>
-        <source>Printed area over height of all plans</source>
-        <translation>Druckfläche über der Höhe aller Pläne</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="84"/>
-        <source>printed area, cm²</source>
-        <translation>Druckfläche, cm²</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="84"/>
-        <source>height, mm</source>
-        <translation>Höhe, mm</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
-        <source>Add a plan</source>
-        <translation>Plan hinzufügen</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
-        <source>Plans (plan.json);;All files (*)</source>
-        <translation>Pläne (plan.json);;Alle Dateien (*)</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="135"/>
-        <location filename="../../app/qt/pages/compare_page.py" line="155"/>
+        <location filename="../../app/qt/views/compare_table.py" line="28"/>
+        <location filename="../../app/qt/views/compare_table.py" line="30"/>
         <source>Figure</source>
         <translation>Größe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="137"/>
-        <source>Keep a plan, change the job, plan again and keep that too; or add plan files.</source>
-        <translation>Merken Sie einen Plan, ändern Sie den Auftrag, planen Sie neu und merken Sie auch diesen; oder fügen Sie Plandateien hinzu.</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="170"/>
+        <location filename="../../app/qt/views/compare_table.py" line="45"/>
         <source>Height of the beds</source>
         <translation>Höhe der Betten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="171"/>
+        <location filename="../../app/qt/views/compare_table.py" line="46"/>
         <source>Core in the bed</source>
         <translation>Kern im Bett</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="172"/>
+        <location filename="../../app/qt/views/compare_table.py" line="47"/>
         <source>Cost of a casting set</source>
         <translation>Kosten eines Gusssatzes</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="173"/>
+        <location filename="../../app/qt/views/compare_table.py" line="48"/>
         <source>Unpacking and finishing</source>
         <translation>Auspacken und Nacharbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="174"/>
+        <location filename="../../app/qt/views/compare_table.py" line="49"/>
         <source>Pieces over the hand limit</source>
         <translation>Stücke über der Handgrenze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="175"/>
+        <location filename="../../app/qt/views/compare_table.py" line="50"/>
         <source>Findings: stop</source>
         <translation>Befunde: Stopp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="176"/>
+        <location filename="../../app/qt/views/compare_table.py" line="51"/>
         <source>Findings: check</source>
         <translation>Befunde: Prüfen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="191"/>
+        <location filename="../../app/qt/views/compare_table.py" line="66"/>
         <source>best: {0}</source>
         <translation>am besten: {0}</translation>
     </message>
@@ -1047,8 +1200,8 @@
     <name>EditTree</name>
     <message>
         <location filename="../../app/qt/views/edit_tree.py" line="97"/>
-        <source>Take the &amp;profile&apos;s value (Delete)</source>
-        <translation>Wert des &amp;Profils nehmen (Entf)</translation>
+        <source>Take the &amp;profile&apos;s value</source>
+        <translation>Wert des &amp;Profils nehmen</translation>
     </message>
 </context>
 <context>

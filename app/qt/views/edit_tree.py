@@ -16,7 +16,7 @@ from PySide6.QtCore import (
     Qt,
     Signal,
 )
-from PySide6.QtGui import QAction, QKeyEvent, QPainter, QPen
+from PySide6.QtGui import QAction, QKeyEvent, QKeySequence, QPainter, QPen
 from PySide6.QtWidgets import (
     QComboBox,
     QHeaderView,
@@ -94,7 +94,9 @@ class EditTree(QTreeWidget):
             | QTreeWidget.EditTrigger.SelectedClicked
         )
         self.setSelectionBehavior(QTreeWidget.SelectionBehavior.SelectItems)
-        self.reset_action = QAction(self.tr("Take the &profile's value (Delete)"), self)
+        self.reset_action = QAction(self.tr("Take the &profile's value"), self)
+        self.reset_action.setShortcut(QKeySequence(Qt.Key.Key_Delete))
+        self.reset_action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
         self.reset_action.triggered.connect(self._reset)
         self.addAction(self.reset_action)
         self.setContextMenuPolicy(Qt.ContextMenuPolicy.ActionsContextMenu)
