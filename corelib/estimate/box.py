@@ -42,7 +42,8 @@ class CoreInBox:
 
     Volumes are of one copy; `denied_volume_mm3` is the bed that it keeps from others (None: its bounding
     volume). `printed_area_mm2` is all copies' printed area by layer of this box, where it is
-    known by core: then machine time is shared by it. `copies_by_set` counts the copies by casting set.
+    known by core: then machine time is shared by it. `copies_by_set` counts the copies by casting set,
+    `passages` the through passages of one copy that are emptied of sand.
     """
 
     core_id: str
@@ -52,6 +53,7 @@ class CoreInBox:
     printed_area_mm2: Series | None = None
     copies_by_set: Mapping[str, int] = field(default_factory=dict)
     denied_volume_mm3: float | None = None
+    passages: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -158,7 +160,8 @@ def estimate_box(
     bed = bed_quantities(layers, point, filled, printed)
     cure = cure_lines(point, printed, bed)
     cure_s = cure_time(point, cure, bed.gross_box_kg)
-    unpacked = UnpackedCores(sum(core.copies for core in cores), core_volume_mm3)
+    passages = sum(core.copies * core.passages for core in cores)
+    unpacked = UnpackedCores(sum(core.copies for core in cores), core_volume_mm3, passages)
     time = box_time(layers, times, point, cure_s, unpacked)
     masses = {
         core.core_id: core_mass(

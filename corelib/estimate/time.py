@@ -46,10 +46,11 @@ class LayerTimes:
 
 @dataclass(frozen=True)
 class UnpackedCores:
-    """What is unpacked from a box: core copies, and their solid volume together."""
+    """What is unpacked from a box: core copies, their solid volume and their through passages together."""
 
     count: int
     volume_mm3: float
+    passages: int = 0
 
 
 @dataclass(frozen=True)
@@ -261,7 +262,7 @@ def _cool(point: OperatingPoint) -> Line:
 
 
 def _unpack(point: OperatingPoint, unpacked: UnpackedCores) -> Line:
-    """Return the unpacking labour: by core, and by litre of core where the shop states minutes for it."""
+    """Return the unpacking labour: by core, and by litre and passage where the shop states minutes for it."""
     by_core = number(point, "rates.unpack_min_per_core")
     inputs: dict[str, Input] = {"cores": unpacked.count, "rates.unpack_min_per_core": by_core}
     minutes, formula = unpacked.count * by_core, "cores × rates.unpack_min_per_core"
@@ -270,6 +271,11 @@ def _unpack(point: OperatingPoint, unpacked: UnpackedCores) -> Line:
         inputs |= {"core_volume_mm3": unpacked.volume_mm3, "rates.unpack_min_per_litre": by_litre}
         minutes += unpacked.volume_mm3 * units.L_PER_MM3 * by_litre
         formula = f"({formula} + core_volume_mm3 × 1e-6 × rates.unpack_min_per_litre)"
+    by_passage = point.rates.unpack_min_per_passage
+    if by_passage is not None:
+        inputs |= {"passages": unpacked.passages, "rates.unpack_min_per_passage": by_passage}
+        minutes += unpacked.passages * by_passage
+        formula = f"({formula} + passages × rates.unpack_min_per_passage)"
     return Line("unpack_s", minutes * units.S_PER_MIN, "s", f"{formula} × 60", inputs)
 
 

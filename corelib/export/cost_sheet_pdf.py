@@ -128,7 +128,7 @@ class _Sheet:
 
     def formula(self, line: Mapping[str, Any]) -> str:
         """Return a line's formula; of one that is summed over boxes, that of each box."""
-        parts = line.get("parts") or ()
+        parts: Sequence[Mapping[str, Any]] = line.get("parts") or ()
         if len(parts) > 1 and all(part["code"] == line["code"] for part in parts):
             return text("sum_over_boxes", self.language, count=len(parts), formula=parts[0]["formula"])
         return str(line["formula"])

@@ -75,6 +75,14 @@ class LoadedCore:
     findings: tuple[Finding, ...]
 
     @property
+    def passages(self) -> int:
+        """Through passages of the core: the handles of its closed surfaces, by Euler's formula."""
+        faces = self.mesh.faces
+        used = np.count_nonzero(np.bincount(faces.ravel()))
+        euler = int(used) - len(faces) // 2  # V − E + F, with E = 3/2 F in a closed mesh
+        return max(0, self.bodies - euler // 2)
+
+    @property
     def core_volume_mm3(self) -> float:
         """Solid volume of the core: the basis of its mass."""
         return self.volume_mm3 * self.solid_share

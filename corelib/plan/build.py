@@ -279,6 +279,7 @@ def _core_in_box(
         printed_area_mm2=area,
         copies_by_set=dict(sorted(by_set.items())),
         denied_volume_mm3=float((core.mesh.size_mm + least_gap_mm).prod()),
+        passages=core.passages,
     )
 
 
