@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import hashlib
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
@@ -11,7 +10,6 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.errors import InputError
-from corelib.files import canonical_json
 from corelib.units import S_PER_H, show_duration
 
 Document = Mapping[str, Any]
@@ -112,11 +110,6 @@ def compare_plans(names: Sequence[str], plans: Sequence[Document]) -> Comparison
     )
     statements = (*_cautions(names, plans, one_currency), *_strengths(names, rows), *_dominance(names, rows))
     return Comparison(tuple(names), rows, statements, tuple(_curves(plan) for plan in plans))
-
-
-def plan_sha256(plan: Document) -> str:
-    """Return the hash of a plan's canonical document, by which a choice names it."""
-    return hashlib.sha256(canonical_json(plan)).hexdigest()
 
 
 def _same(a: float, b: float) -> bool:

@@ -29,6 +29,7 @@ from PySide6.QtWidgets import (
 from app.qt.about import AboutDialog
 from app.qt.box_bench import BoxBench
 from app.qt.choices_bench import ChoicesBench
+from app.qt.compare_bench import CompareBench
 from app.qt.cores_bench import CoresBench
 from app.qt.cost_bench import CostBench
 from app.qt.desk import Desk
@@ -87,6 +88,7 @@ class MainWindow(QMainWindow):
         self.core_bench = CoresBench(self.document, self.desk, self.cores_page, self.plan_worker, self)
         self.reckon_worker = ReckonWorker(runner, self)
         self.costs = CostBench(self.document, self.cost_page, self.reckon_worker, self)
+        self.comparison = CompareBench(self.compare_page, self.reckon_worker, self)
         self.layers = LayersBench(
             self.document, self.desk, self.layers_page, self.outline_worker, runner, self
         )
@@ -229,7 +231,10 @@ class MainWindow(QMainWindow):
         LENGTHS.changed.connect(self._show_plan)
         self.choices.told.connect(self.statusBar().showMessage)
         self.jobs.meshes_dropped.connect(self.core_bench.add)
-        for part in (self.bench, self.layers, self.costs, self.cost_page, self.stops, self.jobs):
+        for part in (
+            *(self.bench, self.layers, self.costs, self.cost_page, self.comparison),
+            *(self.stops, self.jobs),
+        ):
             part.refused.connect(self.say_error)
         for told in (self.bench.told, self.jobs.told, self.core_bench.refused):
             told.connect(self.notice.say)
@@ -291,6 +296,8 @@ class MainWindow(QMainWindow):
         self.plan_worker.cancel()
         self.layers.end()
         self.reckon_worker.end()
+        self.comparison.end()
+        self.compare_page.close_scenes()
         self.bench.end()
         self.plan_worker.wait(1.0)
         self._runner.end()

@@ -5,13 +5,14 @@ from __future__ import annotations
 import contextlib
 import logging
 import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 from PySide6.QtCore import QObject, Signal
 
 from app.runner import Runner
-from corelib.child import Request
+from corelib.child import Answer, Request
 from corelib.errors import Cancelled, CorestowError
 
 log = logging.getLogger("corestow.window")
@@ -23,6 +24,8 @@ class Wish:
 
     name: str
     request: Request
+    after: Callable[[Answer], object] | None = None
+    """Makes of the answer what `done` tells, still in the thread; raises a CorestowError."""
 
 
 class ReckonWorker(QObject):
@@ -95,10 +98,11 @@ class ReckonWorker(QObject):
         self.begun.emit(wish.name)
         try:
             answer = self._runner.reckon(wish.request, on_event, self._cancelled)
+            made = answer if wish.after is None else wish.after(answer)
         except Cancelled:
             self.cancelled.emit(wish.name)
         except CorestowError as error:
             log.warning("%s is not reckoned: %s", wish.name, error)
             self.failed.emit(wish.name, error)
         else:
-            self.done.emit(wish.name, answer)
+            self.done.emit(wish.name, made)

@@ -101,7 +101,8 @@ def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> Sho
     looks = {}
     hashes = {core["id"]: core.get("sha256") for core in document["cores"]}
     for core_id in sorted({p["core"] for box in document["boxes"] for p in box["placements"]}):
-        looks[core_id] = _look(files.meshes, core_id, hashes.get(core_id))
+        if (files.meshes / f"{core_id}.vertices.npy").exists():  # meshes of an old plan may be gone
+            looks[core_id] = _look(files.meshes, core_id, hashes.get(core_id))
         pause()
     return ShownPlan(
         files=files,

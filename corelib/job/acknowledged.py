@@ -49,7 +49,7 @@ class PlanChoice(Frozen):
     plan: Annotated[str, Field(min_length=1, max_length=200)]
     """Name under which it was compared."""
     plan_sha256: Annotated[str, Field(pattern=r"^[0-9a-f]{64}$")]
-    """Hash of the plan's canonical document."""
+    """Hash of the plan's file (plan.json)."""
     among: Annotated[
         tuple[Annotated[str, Field(min_length=1, max_length=200)], ...], Field(max_length=6)
     ] = ()

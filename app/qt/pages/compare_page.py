@@ -1,56 +1,71 @@
-"""Compare: two to six plans side by side, their figures, what each is better at, and their curves."""
+"""Compare: two to six plans side by side, their boxes, figures and curves, and which one is picked."""
 
 from __future__ import annotations
 
 from pathlib import Path
-from typing import Any
 
-import pyqtgraph as pg
-from PySide6.QtCore import QEvent, Qt
+from PySide6.QtCore import Qt, QTimer, Signal
+from PySide6.QtGui import QDragEnterEvent, QDropEvent
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
-    QHeaderView,
     QLabel,
     QPushButton,
-    QTreeWidget,
-    QTreeWidgetItem,
+    QScrollArea,
+    QSplitter,
+    QStackedWidget,
+    QTabWidget,
+    QToolButton,
+    QVBoxLayout,
     QWidget,
 )
 
+from app.qt.compared_plan import ComparedPlan, compared
 from app.qt.document import Document
-from app.qt.figures import NONE, language, money, number, quantity, words
+from app.qt.figures import language
+from app.qt.new_job import dropped_files
 from app.qt.pages.page import Page
-from app.qt.palette import CORE_COLOURS, faint_ink, ground, ink, readable
-from corelib.comparison import FEWEST, MOST, Comparison, FigureRow, compare_plans
+from app.qt.views.choice_strip import ChoiceStrip
+from app.qt.views.compare_boxes import CompareBoxes
+from app.qt.views.compare_curves import CompareCurves
+from app.qt.views.compare_table import CompareTable
+from corelib.comparison import FEWEST, MOST, Comparison, compare_plans
 from corelib.errors import CorestowError, InputError
-from corelib.files import read_document
-from corelib.units import MM2_PER_CM2
+from corelib.job.edits import with_choice
 from corelib.wording import wording
 
-STROKES = (
-    Qt.PenStyle.SolidLine,
-    Qt.PenStyle.DashLine,
-    Qt.PenStyle.DotLine,
-    Qt.PenStyle.DashDotLine,
-    Qt.PenStyle.DashDotDotLine,
-    Qt.PenStyle.SolidLine,
-)
-SAME_PCT = 0.05
-PLAN_KIND, PLAN_SCHEMA_VERSION = "corestow.plan", 1
-"""As the plan's own module has them, which loads too much for a window that only reads plans."""
+PLAN_MARK = b'"corestow.plan"'
+BOXES = 1
 
 
 class ComparePage(Page):
-    """Plans that were kept or read from files; differences are to the first."""
+    """Plans that were kept or read from files (`files_asked`); differences are to the first."""
+
+    files_asked = Signal(list)
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(document, parent)
-        self._plans: list[tuple[str, dict[str, Any]]] = []
+        self._plans: list[ComparedPlan] = []
+        self._comparison: Comparison | None = None
+        self._boxes_of: tuple[ComparedPlan, ...] = ()
+        self.setAcceptDrops(True)
+        self._make_buttons()
+        self.table, self.boxes, self.curves = CompareTable(), CompareBoxes(), CompareCurves()
+        self.statements, self.reading, self.hint = QLabel(), QLabel(), QLabel()
+        self.choice = ChoiceStrip()
+        self._make_tabs()
+        self.choice.picked.connect(self._pick)
+        self.choice.withdrawn.connect(self._withdraw)
+        self.curves.told.connect(self.reading.setText)
+        document.plan_changed.connect(self._show_buttons)
+        document.job_changed.connect(self.show_job)
+        self.show_plans()
+
+    def _make_buttons(self) -> None:
         self.keep_button = QPushButton(self.tr("Keep this plan"))
         self.keep_button.setToolTip(self.tr("Lay the plan shown beside the others."))
         self.keep_button.clicked.connect(self.keep)
-        self.add_button = QPushButton(self.tr("Add a plan file…"))
+        self.add_button = QPushButton(self.tr("Add plan files…"))
         self.add_button.clicked.connect(self.choose)
         self.clear_button = QPushButton(self.tr("Clear"))
         self.clear_button.setAccessibleName(self.tr("Clear the comparison"))
@@ -60,63 +75,86 @@ class ComparePage(Page):
             row.addWidget(button)
         row.addStretch(1)
         self.column.addLayout(row)
-        self.table = QTreeWidget()
-        self.table.setAccessibleName(self.tr("Plans side by side"))
-        self.table.setRootIsDecorated(False)
-        self.table.setAlternatingRowColors(True)
-        self.column.addWidget(self.table, 4)
-        self.statements = QLabel()
-        self.statements.setWordWrap(True)
-        self.statements.setTextFormat(Qt.TextFormat.PlainText)
-        self.statements.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
-        self.column.addWidget(self.statements)
-        self.curves = pg.PlotWidget()
-        self._make_curves()
-        self.column.addWidget(self.curves, 3)
-        document.plan_changed.connect(self._show_buttons)
-        self.show_plans()
 
-    def _make_curves(self) -> None:
-        item = self.curves.getPlotItem()
-        item.setMenuEnabled(False)
-        item.hideButtons()
-        self.curves.setAccessibleName(self.tr("Printed area over height of all plans"))
-        for side, text in (("left", self.tr("printed area, cm²")), ("bottom", self.tr("height, mm"))):
-            item.getAxis(side).enableAutoSIPrefix(False)
-            item.getAxis(side).setLabel(text)
-        self._legend = item.addLegend(offset=(-8, 8))
+    def _make_tabs(self) -> None:
+        for text in (self.statements, self.hint, self.reading):
+            text.setWordWrap(True)
+            text.setTextFormat(Qt.TextFormat.PlainText)
+        self.statements.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
+        self.statements.setAccessibleName(self.tr("What each plan is better at"))
+        self.statements.setAlignment(Qt.AlignmentFlag.AlignTop)
+        self.hint.setAlignment(Qt.AlignmentFlag.AlignCenter)
+        scroll = QScrollArea()
+        scroll.setWidget(self.statements)
+        scroll.setWidgetResizable(True)
+        scroll.setAccessibleName(self.tr("What each plan is better at"))
+        figures = QSplitter(Qt.Orientation.Vertical)
+        figures.addWidget(self.table)
+        figures.addWidget(scroll)
+        figures.setSizes([340, 140])
+        self.tabs = QTabWidget()
+        self.tabs.setDocumentMode(True)
+        self.tabs.tabBar().setAccessibleName(self.tr("Views of the comparison"))
+        self.tabs.addTab(figures, self.tr("Figures"))
+        self.tabs.addTab(self.boxes, self.tr("Boxes"))
+        holder = QWidget()
+        column = QVBoxLayout(holder)
+        column.setContentsMargins(0, 2, 0, 0)
+        column.addWidget(self.curves, 1)
+        self.reading.setMinimumHeight(2 * self.reading.fontMetrics().lineSpacing())
+        column.addWidget(self.reading)
+        self.tabs.addTab(holder, self.tr("Over height"))
+        save = QToolButton()
+        save.setText("…")
+        save.setAccessibleName(self.tr("Save the curves as picture or data"))
+        save.setToolTip(save.accessibleName())
+        save.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        save.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        save.setMenu(self.curves.pictures.menu(save))
+        self.tabs.setCornerWidget(save)
+        self.tabs.currentChanged.connect(self._show_boxes)
+        self.stack = QStackedWidget()
+        self.stack.addWidget(self.hint)
+        self.stack.addWidget(self.tabs)
+        self.column.addWidget(self.stack, 1)
+        self.column.addWidget(self.choice)
+
+    # --- which plans --------------------------------------------------------------------------------
+
+    @property
+    def plans(self) -> tuple[ComparedPlan, ...]:
+        """The plans that are compared."""
+        return tuple(self._plans)
 
     def keep(self) -> None:
         """Lay the plan shown beside the others."""
         plan = self.document.plan
-        if plan is not None:
-            self._add(plan.job_name, plan.document)
-
-    def choose(self) -> None:
-        """Ask for a plan file and lay it beside the others."""
-        name, _ = QFileDialog.getOpenFileName(
-            self, self.tr("Add a plan"), "", self.tr("Plans (plan.json);;All files (*)")
-        )
-        if not name:
+        if plan is None:
             return
-        path = Path(name)
         try:
-            document = read_document(path, PLAN_KIND, PLAN_SCHEMA_VERSION)
+            self.add_plan(compared(plan.job_name, plan))
         except CorestowError as error:
             self.refused.emit(error)
-            return
-        self._add(path.resolve().parent.name.removesuffix(".plan") or path.stem, document)
 
-    def _add(self, name: str, document: dict[str, Any]) -> None:
+    def choose(self) -> None:
+        """Ask for plan files to lay beside the others."""
+        names, _ = QFileDialog.getOpenFileNames(
+            self, self.tr("Add plans"), "", self.tr("Plans (plan.json);;All files (*)")
+        )
+        if names:
+            self.files_asked.emit([Path(name) for name in names])
+
+    def add_plan(self, plan: ComparedPlan) -> None:
+        """Lay a plan beside the others; a name that is there already gets a number."""
         if len(self._plans) >= MOST:
             facts = {"count": len(self._plans) + 1, "fewest": FEWEST, "most": MOST}
             self.refused.emit(InputError("comparison.wrong_count", **facts))
             return
-        names = [known for known, _ in self._plans]
-        title, again = name, 2
+        names = [known.name for known in self._plans]
+        title, again = plan.name, 2
         while title in names:
-            title, again = f"{name} ({again})", again + 1
-        self._plans.append((title, document))
+            title, again = f"{plan.name} ({again})", again + 1
+        self._plans.append(ComparedPlan(title, plan.sha256, plan.shown))
         self.show_plans()
 
     def forget(self) -> None:
@@ -124,104 +162,102 @@ class ComparePage(Page):
         self._plans.clear()
         self.show_plans()
 
+    def close_scenes(self) -> None:
+        """Let go of the graphics contexts."""
+        self.boxes.close_scenes()
+
+    def dragEnterEvent(self, event: QDragEnterEvent) -> None:
+        """Accept plan files; anything else is the window's."""
+        if plans_among(dropped_files(event)):
+            event.acceptProposedAction()
+        else:
+            event.ignore()
+
+    def dropEvent(self, event: QDropEvent) -> None:
+        """Lay dropped plans beside the others."""
+        paths = plans_among(dropped_files(event))
+        if paths:
+            event.acceptProposedAction()
+            QTimer.singleShot(0, lambda: self.files_asked.emit(paths))
+
+    # --- what is shown ------------------------------------------------------------------------------
+
     def show_plans(self) -> None:
         """Show what the plans have in common and what sets them apart."""
-        self.table.clear()
-        self.curves.clear()
-        self._legend.clear()
         self._show_buttons()
-        self.curves.setVisible(len(self._plans) >= FEWEST)
-        if len(self._plans) < FEWEST:
-            self.table.setHeaderLabels([self.tr("Figure"), *(name for name, _ in self._plans)])
-            self.statements.setText(
-                self.tr("Keep a plan, change the job, plan again and keep that too; or add plan files.")
-            )
-            return
-        names, documents = zip(*self._plans, strict=True)
-        try:
-            comparison = compare_plans(names, documents)
-        except CorestowError as error:
-            self.refused.emit(error)
-            return
-        self._show_figures(comparison)
-        self._show_statements(comparison)
-        self._show_curves(comparison)
+        names = [plan.name for plan in self._plans]
+        self._comparison = None
+        if len(names) >= FEWEST:
+            try:
+                self._comparison = compare_plans(names, [plan.document for plan in self._plans])
+            except CorestowError as error:
+                self.refused.emit(error)
+        self.choice.show_plans(names if self._comparison is not None else ())
+        self.table.show_comparison(self._comparison)
+        self.curves.show_comparison(self._comparison)
+        self._show_statements()
+        self._show_hint(names)
+        self.stack.setCurrentIndex(0 if self._comparison is None else 1)
+        self._show_boxes()
+        self.show_job()
+
+    def _show_hint(self, names: list[str]) -> None:
+        how = self.tr(
+            "Keep a plan, change the job, plan again and keep that too; or add plan files, or drop them here."
+        )
+        if names:
+            how = self.tr("{0} is kept; a second plan is needed.").format(names[0]) + "\n\n" + how
+        self.hint.setText(how)
+
+    def _show_boxes(self) -> None:
+        """Show the boxes once they are looked at: a scene takes time to make."""
+        plans = self.plans if self._comparison is not None else ()
+        if plans != self._boxes_of and (self.tabs.currentIndex() == BOXES or not plans):
+            self._boxes_of = plans
+            self.boxes.show_plans(plans)
 
     def _show_buttons(self) -> None:
         self.keep_button.setEnabled(self.document.plan is not None)
         self.clear_button.setEnabled(bool(self._plans))
 
-    def _show_figures(self, comparison: Comparison) -> None:
-        self.table.setHeaderLabels([self.tr("Figure"), *comparison.names])
-        for row in comparison.rows:
-            texts = [_value(value, row.unit) for value in row.values]
-            item = QTreeWidgetItem(self.table, [self._label(row.code), *texts])
-            for place in range(len(texts)):
-                self._dress(item, row, place)
-        header = self.table.header()
-        header.setStretchLastSection(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
-        for column, name in enumerate(comparison.names, start=1):
-            self.table.headerItem().setToolTip(column, name)
-
-    def _label(self, code: str) -> str:
-        own = {
-            "height_mm": self.tr("Height of the beds"),
-            "fill_pct": self.tr("Core in the bed"),
-            "cost_a_set": self.tr("Cost of a casting set"),
-            "handling_h": self.tr("Unpacking and finishing"),
-            "heavy_pieces": self.tr("Pieces over the hand limit"),
-            "stops": self.tr("Findings: stop"),
-            "checks": self.tr("Findings: check"),
-        }
-        return own.get(code) or words(code)
-
-    def _dress(self, item: QTreeWidgetItem, row: FigureRow, place: int) -> None:
-        column = place + 1
-        item.setTextAlignment(column, Qt.AlignmentFlag.AlignRight | Qt.AlignmentFlag.AlignVCenter)
-        percent = row.differences_pct[place]
-        text = item.text(column)
-        if place > 0 and percent is not None and abs(percent) >= SAME_PCT:
-            text += f" ({'+' if percent > 0 else '−'}{number(abs(percent), 1)} %)"
-        if place in row.best:
-            font = item.font(column)
-            font.setBold(True)
-            item.setFont(column, font)
-            text = self.tr("best: {0}").format(text)
-        item.setText(column, text)
-
-    def _show_statements(self, comparison: Comparison) -> None:
+    def _show_statements(self) -> None:
         sentences = []
-        for statement in comparison.statements:
+        for statement in () if self._comparison is None else self._comparison.statements:
             said = wording(statement.code, statement.facts, language())
             sentences.append(" ".join(part for part in (said.message, said.next) if part))
         self.statements.setText("\n".join(sentences))
 
-    def _show_curves(self, comparison: Comparison) -> None:
-        palette = self.palette()
-        self.curves.setBackground(ground(palette))
-        for side in ("left", "bottom"):
-            axis = self.curves.getPlotItem().getAxis(side)
-            axis.setPen(pg.mkPen(faint_ink(palette)))
-            axis.setTextPen(pg.mkPen(ink(palette)))
-        self._legend.setLabelTextColor(ink(palette))
-        for place, (name, curve) in enumerate(zip(comparison.names, comparison.curves, strict=True)):
-            colour = readable(CORE_COLOURS[place], palette)
-            pen = pg.mkPen(colour, width=1, style=STROKES[place])
-            self.curves.plot(curve.height_mm, curve.printed_area_mm2 / MM2_PER_CM2, pen=pen, name=name)
+    def show_job(self) -> None:
+        """Show the choice that the job holds."""
+        job = self.document.job
+        self.choice.show_choice(None if job is None else job.choice)
+        self.choice.setVisible(job is not None and (self._comparison is not None or job.choice is not None))
 
-    def changeEvent(self, event: QEvent) -> None:
-        """Follow the system palette."""
-        super().changeEvent(event)
-        if event.type() == QEvent.Type.PaletteChange and hasattr(self, "_legend"):
-            self.curves.setBackground(ground(self.palette()))
-            self.show_plans()
+    # --- the choice ---------------------------------------------------------------------------------
+
+    def _pick(self, place: int, reason: str, by: str, day: str) -> None:
+        plan = self._plans[place]
+        choice = {
+            "plan": plan.name,
+            "plan_sha256": plan.sha256,
+            "among": tuple(known.name for known in self._plans),
+            "reason": reason,
+            "by": by,
+            "date": day,
+        }
+        self.change(self.tr("pick the plan {0}").format(plan.name), lambda job: with_choice(job, choice))
+
+    def _withdraw(self) -> None:
+        self.change(self.tr("withdraw the choice of a plan"), lambda job: with_choice(job, None))
 
 
-def _value(value: float | None, unit: str) -> str:
-    if value is None:
-        return NONE
-    if len(unit) == 3 and unit.isupper():
-        return money(value, unit)
-    return quantity(value, "" if unit == "-" else unit)
+def plans_among(paths: list[Path]) -> list[Path]:
+    """Return the paths if all of them are plans: plan files, or folders that hold one; else none."""
+    for path in paths:
+        file = path / "plan.json" if path.is_dir() else path
+        try:
+            if file.suffix.lower() != ".json" or PLAN_MARK not in file.read_bytes():
+                return []
+        except OSError:
+            return []
+    return paths

@@ -52,6 +52,13 @@ class BoxCamera:
         self.look_at_all()
         self.turn_deg, self.tilt_deg = turn_deg, min(max(tilt_deg, -STEEPEST_DEG), STEEPEST_DEG)
 
+    def look_as(self, other: BoxCamera) -> None:
+        """Look at the own box as another camera at its own: same side, place and nearness for its size."""
+        own, others = np.array(self.box_mm), np.array(other.box_mm)
+        self.turn_deg, self.tilt_deg = other.turn_deg, other.tilt_deg
+        self.centre = other.centre / others * own
+        self.distance = other.distance * float(np.linalg.norm(own) / np.linalg.norm(others))
+
     def look_at_place(self, place_mm: Vector, nearness: float = 2.5) -> None:
         """Bring a place of the box into the middle of the picture, nearer than the whole box was."""
         self.centre = np.array(place_mm, dtype=np.float64)

@@ -25,6 +25,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.qt.palette import accent, faint_ink, ground, ink
 from app.qt.shown_plan import CoreLook, ShownPlacement
+from app.qt.views.box_camera import BoxCamera
 from app.qt.views.box_drag import CoreDrag, step_axis
 from app.qt.views.box_legend import draw_axes, draw_legend
 from app.qt.views.box_marks import BoxMarks, CutFaces, MarkPainter
@@ -58,6 +59,8 @@ class BoxView(QWidget):
     """
 
     copy_picked = Signal(int)
+    looked = Signal(object)
+    """Takes the camera when the user has looked from elsewhere."""
     finding_picked = Signal(int)
     tool_changed = Signal(str)
     drag_began = Signal(int)
@@ -221,12 +224,20 @@ class BoxView(QWidget):
         if self._scene is not None:
             self._scene.camera.look_from(turn_deg, tilt_deg)
             self._redraw()
+            self.looked.emit(self._scene.camera)
 
     def look_at_all(self) -> None:
         """Look at the whole box from its front left corner."""
         if self._scene is not None:
             self._scene.camera.look_at_all()
             self._redraw()
+            self.looked.emit(self._scene.camera)
+
+    def look_as(self, other: BoxCamera) -> None:
+        """Look at the own box as another camera looks at its box, in step with it."""
+        if self._scene is not None and self._inner_mm is not None:
+            self._scene.camera.look_as(other)
+            self._move_on()
 
     def look_at_place(self, place_mm: NDArray[np.float64]) -> None:
         """Bring a place of the box into the middle."""
@@ -331,6 +342,7 @@ class BoxView(QWidget):
         else:
             self._scene.camera.pan(step.x() / self.height(), -step.y() / self.height())
         self._move_on()
+        self.looked.emit(self._scene.camera)
 
     def mouseReleaseEvent(self, event: QMouseEvent) -> None:
         """Let go; a press that did not move chooses what lies under it."""
@@ -375,6 +387,7 @@ class BoxView(QWidget):
         if self._scene is not None and self._inner_mm is not None:
             self._scene.camera.zoom(WHEEL_FACTOR ** (event.angleDelta().y() / 120.0))
             self._move_on()
+            self.looked.emit(self._scene.camera)
         event.accept()
 
     def keyPressEvent(self, event: QKeyEvent) -> None:
@@ -388,9 +401,11 @@ class BoxView(QWidget):
             right, up = ARROWS[key]
             self._scene.camera.orbit(KEY_STEP_DEG * right, KEY_STEP_DEG * up)
             self._move_on()
+            self.looked.emit(self._scene.camera)
         elif key in ZOOMS:
             self._scene.camera.zoom(ZOOMS[key])
             self._move_on()
+            self.looked.emit(self._scene.camera)
         elif key == Qt.Key.Key_Home:
             self.look_at_all()
         elif key in (Qt.Key.Key_M, Qt.Key.Key_D) and not event.modifiers():

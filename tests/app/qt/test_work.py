@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 from pathlib import Path
 
 import numpy as np
@@ -13,11 +12,7 @@ from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog
 from pytestqt.qtbot import QtBot
 
 from app.qt.main_window import MainWindow
-from app.qt.pages import compare_page
-from app.qt.pages.compare_page import ComparePage
-from corelib.job import edits
 from corelib.job.files import read_job
-from corelib.plan import document as plan_document
 from tests.app.invented_plan import bar
 from tests.app.qt.conftest import READY_MS, MakeJob
 
@@ -86,61 +81,3 @@ def test_sheets_are_written_from_the_plan(
     assert planned.document.plan is not None
     assert (target / "sheet.txt").read_text(encoding="utf-8") == str(planned.document.plan.files.plan)
     assert opened == [str(target)]
-
-
-def click(qtbot: QtBot, page: ComparePage, name: str) -> None:
-    """Press one of the page's buttons."""
-    qtbot.mouseClick(getattr(page, name), LEFT)
-
-
-def test_plans_are_laid_side_by_side(
-    planned: MainWindow, make_job: MakeJob, tmp_path: Path, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    page = planned.compare_page
-    planned.pages.setCurrentWidget(page)
-    click(qtbot, page, "keep_button")
-    assert planned.document.plan is not None
-    other = json.loads(json.dumps(planned.document.plan.document))
-    other["totals"]["cost"] = "100.00"
-    folder = tmp_path / "cheap.plan"
-    folder.mkdir()
-    (folder / "plan.json").write_text(json.dumps(other), encoding="utf-8")
-    monkeypatch.setattr(QFileDialog, "getOpenFileName", lambda *_: (str(folder / "plan.json"), ""))
-    click(qtbot, page, "add_button")
-    rows = {
-        item.text(0): item
-        for n in range(page.table.topLevelItemCount())
-        if (item := page.table.topLevelItem(n))
-    }
-    assert page.table.headerItem().text(2) == "cheap"
-    assert rows["Cost"].text(2) == "best: 100.00 EUR (−45.7 %)"
-    assert rows["Cost"].text(1) == "184.20 EUR"
-    assert "cheap" in page.statements.text()
-    click(qtbot, page, "clear_button")
-    assert page.table.topLevelItemCount() == 0
-
-
-def test_the_same_plan_twice_has_two_names(planned: MainWindow, qtbot: QtBot) -> None:
-    page = planned.compare_page
-    planned.pages.setCurrentWidget(page)
-    for _ in range(7):
-        click(qtbot, page, "keep_button")
-    assert page.table.headerItem().text(2) == "Invented (2)"
-    assert page.table.columnCount() == 7  # six plans; the seventh is refused with a sentence
-    assert "6" in planned.notice.text
-
-
-def test_a_plan_of_an_edited_job_is_compared_with_the_old_one(planned: MainWindow, qtbot: QtBot) -> None:
-    page, document = planned.compare_page, planned.document
-    page.keep()
-    assert document.job is not None
-    document.edit("more", edits.with_set_count(document.job, "pair", 3))
-    with qtbot.waitSignal(planned.plan_worker.idle, timeout=READY_MS):
-        planned.plan()
-    page.keep()
-    assert page.table.topLevelItemCount() > 8
-
-
-def test_plans_are_read_as_they_are_written() -> None:
-    assert compare_page.PLAN_KIND == plan_document.PLAN_KIND
-    assert compare_page.PLAN_SCHEMA_VERSION == plan_document.PLAN_SCHEMA_VERSION

@@ -1,0 +1,108 @@
+"""Boxes of several plans side by side in 3D: what is turned in one turns in all."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+
+from app.qt.compared_plan import ComparedPlan
+from app.qt.palette import core_colours
+from app.qt.views.box_camera import BoxCamera
+from app.qt.views.box_view import BoxView
+
+COLUMNS = {1: 1, 2: 1, 3: 1, 4: 2, 5: 2, 6: 2}
+"""Boxes beside one another, by how many there are: the page is taller than wide."""
+
+
+class CompareBoxes(QWidget):
+    """A view a plan; scenes are made when they are first seen."""
+
+    def __init__(self, parent: QWidget | None = None) -> None:
+        super().__init__(parent)
+        self._plans: tuple[ComparedPlan, ...] = ()
+        self.views: list[BoxView] = []
+        self.names: list[QLabel] = []
+        self.chooser = QComboBox()
+        self.chooser.setAccessibleName(self.tr("Box shown of all plans"))
+        self.chooser.currentIndexChanged.connect(lambda _: self._show_boxes())
+        label = QLabel(self.tr("Box"))
+        label.setBuddy(self.chooser)
+        self._row = QHBoxLayout()
+        self._row.addWidget(label)
+        self._row.addWidget(self.chooser)
+        self._row.addStretch(1)
+        self._grid = QGridLayout()
+        self._grid.setSpacing(4)
+        column = QVBoxLayout(self)
+        column.setContentsMargins(0, 2, 0, 0)
+        column.addLayout(self._row)
+        column.addLayout(self._grid, 1)
+
+    def show_plans(self, plans: Sequence[ComparedPlan]) -> None:
+        """Show the boxes of other plans."""
+        self._plans = tuple(plans)
+        most = max((len(plan.shown.boxes) for plan in plans), default=0)
+        before = max(0, self.chooser.currentIndex())
+        self.chooser.blockSignals(True)
+        self.chooser.clear()
+        self.chooser.addItems([str(n + 1) for n in range(most)])
+        self.chooser.setCurrentIndex(min(before, most - 1))
+        self.chooser.blockSignals(False)
+        self._make_views(len(self._plans))
+        self._show_boxes()
+
+    def close_scenes(self) -> None:
+        """Let go of the graphics contexts."""
+        for view in self.views:
+            view.close_scene()
+
+    def _make_views(self, count: int) -> None:
+        while len(self.views) < count:
+            view, name = BoxView(), QLabel()
+            view.setMinimumSize(140, 110)
+            name.setBuddy(view)
+            view.looked.connect(lambda camera, view=view: self._follow(view, camera))
+            self.views.append(view)
+            self.names.append(name)
+        while len(self.views) > count:
+            view, name = self.views.pop(), self.names.pop()
+            view.close_scene()
+            for widget in (view, name):
+                self._grid.removeWidget(widget)
+                widget.deleteLater()
+        columns = COLUMNS.get(count, 2)
+        for n, (view, name) in enumerate(zip(self.views, self.names, strict=True)):
+            row, column = divmod(n, columns)
+            self._grid.addWidget(name, 2 * row, column)
+            self._grid.addWidget(view, 2 * row + 1, column)
+            self._grid.setRowStretch(2 * row + 1, 1)
+
+    def _show_boxes(self) -> None:
+        number = max(0, self.chooser.currentIndex())
+        for plan, view, name in zip(self._plans, self.views, self.names, strict=True):
+            view.setAccessibleName(self.tr("Box of {0} in 3D").format(plan.name))
+            shown = plan.shown
+            if number >= len(shown.boxes):
+                view.show_box(None)
+                name.setText(self.tr("{0}: no further box").format(plan.name))
+                continue
+            box = shown.boxes[number]
+            places = [place for place in box.placements if place.core in shown.looks]
+            copies = Counter(place.core for place in places)
+            colours = core_colours(shown.core_names)
+            legend = [
+                (colours[core], f"{copies[core]} × {shown.core_names[core]}") for core in sorted(copies)
+            ]
+            view.show_box(box.inner_mm, places, shown.looks, colours, legend if len(self.views) < 3 else ())
+            left = len(box.placements) - len(places)
+            text = self.tr("{0}: box {1} of {2}").format(plan.name, number + 1, len(shown.boxes))
+            if left:
+                text += self.tr(", {0} cores without a mesh at hand").format(left)
+            name.setText(text)
+
+    def _follow(self, leader: BoxView, camera: BoxCamera) -> None:
+        for view in self.views:
+            if view is not leader:
+                view.look_as(camera)
