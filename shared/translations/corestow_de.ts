@@ -93,158 +93,183 @@
 <context>
     <name>BoxPage</name>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="32"/>
-        <location filename="../../app/qt/pages/box_page.py" line="48"/>
+        <location filename="../../app/qt/pages/box_page.py" line="34"/>
+        <location filename="../../app/qt/pages/box_page.py" line="53"/>
         <source>Box and gaps</source>
         <translation>Kasten und Abstände</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="32"/>
+        <location filename="../../app/qt/pages/box_page.py" line="35"/>
         <source>Rule</source>
         <translation>Vorgabe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="32"/>
+        <location filename="../../app/qt/pages/box_page.py" line="35"/>
         <source>Value</source>
         <translation>Wert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="32"/>
+        <location filename="../../app/qt/pages/box_page.py" line="35"/>
         <source>Stated by</source>
         <translation>Angegeben von</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="35"/>
-        <location filename="../../app/qt/pages/box_page.py" line="49"/>
-        <location filename="../../app/qt/pages/box_page.py" line="131"/>
+        <location filename="../../app/qt/pages/box_page.py" line="40"/>
+        <location filename="../../app/qt/pages/box_page.py" line="64"/>
+        <location filename="../../app/qt/pages/box_page.py" line="152"/>
         <source>Placements</source>
         <translation>Lagen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="37"/>
+        <location filename="../../app/qt/pages/box_page.py" line="42"/>
         <source>Core</source>
         <translation>Kern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="38"/>
+        <location filename="../../app/qt/pages/box_page.py" line="43"/>
         <source>Copy</source>
         <translation>Stück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="39"/>
+        <location filename="../../app/qt/pages/box_page.py" line="44"/>
         <source>Casting</source>
         <translation>Guss</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="40"/>
+        <location filename="../../app/qt/pages/box_page.py" line="45"/>
         <source>Lies</source>
         <translation>Liegt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="41"/>
+        <location filename="../../app/qt/pages/box_page.py" line="46"/>
         <source>Placed by</source>
         <translation>Gelegt von</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="42"/>
+        <location filename="../../app/qt/pages/box_page.py" line="47"/>
         <source>Lock</source>
         <translation>Sperre</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="47"/>
+        <location filename="../../app/qt/pages/box_page.py" line="52"/>
         <source>Packing search</source>
         <translation>Packungssuche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="86"/>
+        <location filename="../../app/qt/pages/box_page.py" line="54"/>
+        <source>New region to keep out of</source>
+        <translation>Neuer freizuhaltender Bereich</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="55"/>
+        <source>Remove the region</source>
+        <translation>Bereich entfernen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="103"/>
         <source>Gap between cores</source>
         <translation>Abstand der Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="88"/>
+        <location filename="../../app/qt/pages/box_page.py" line="105"/>
         <source>Margin to the walls</source>
         <translation>Abstand zu den Wänden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="89"/>
+        <location filename="../../app/qt/pages/box_page.py" line="106"/>
         <source>Margin to the floor</source>
         <translation>Abstand zum Boden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="90"/>
+        <location filename="../../app/qt/pages/box_page.py" line="107"/>
         <source>Margin to the top</source>
         <translation>Abstand nach oben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="96"/>
+        <location filename="../../app/qt/pages/box_page.py" line="113"/>
         <source>Inner length (x)</source>
         <translation>Innere Länge (x)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="96"/>
+        <location filename="../../app/qt/pages/box_page.py" line="113"/>
         <source>Inner width (y)</source>
         <translation>Innere Breite (y)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="96"/>
+        <location filename="../../app/qt/pages/box_page.py" line="113"/>
         <source>Inner height (z)</source>
         <translation>Innere Höhe (z)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="102"/>
+        <location filename="../../app/qt/pages/box_page.py" line="119"/>
         <source>Witness bars in each box</source>
         <translation>Prüfstäbe je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="103"/>
+        <location filename="../../app/qt/pages/box_page.py" line="120"/>
         <source>Accuracy coupons in each box</source>
         <translation>Maßproben je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="108"/>
-        <location filename="../../app/qt/pages/box_page.py" line="112"/>
+        <location filename="../../app/qt/pages/box_page.py" line="125"/>
+        <location filename="../../app/qt/pages/box_page.py" line="133"/>
         <source>the job</source>
         <translation>Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="112"/>
+        <location filename="../../app/qt/pages/box_page.py" line="133"/>
         <source>the profile</source>
         <translation>Profil</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="117"/>
+        <location filename="../../app/qt/pages/box_page.py" line="138"/>
         <source>The profile has {0}; Delete takes it.</source>
         <translation>Im Profil steht {0}; Entf übernimmt es.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="141"/>
+        <location filename="../../app/qt/pages/box_page.py" line="162"/>
         <source>hand</source>
         <translation>Hand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="141"/>
+        <location filename="../../app/qt/pages/box_page.py" line="162"/>
         <source>search</source>
         <translation>Suche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="142"/>
+        <location filename="../../app/qt/pages/box_page.py" line="163"/>
         <source>locked</source>
         <translation>gesperrt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="147"/>
+        <location filename="../../app/qt/pages/box_page.py" line="168"/>
         <source>Placements in box {0}: {1} cores, {2} high</source>
         <translation>Lagen in Kasten {0}: {1} Kerne, {2} hoch</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="167"/>
+        <location filename="../../app/qt/pages/box_page.py" line="188"/>
         <source>{0} down</source>
         <translation>{0} nach unten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="168"/>
+        <location filename="../../app/qt/pages/box_page.py" line="189"/>
         <source>{0} down, turned {1}°</source>
         <translation>{0} nach unten, gedreht um {1}°</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="202"/>
+        <source>not stated</source>
+        <translation>nicht angegeben</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="203"/>
+        <source>new region to keep out of</source>
+        <translation>neuer freizuhaltender Bereich</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="208"/>
+        <source>remove a region</source>
+        <translation>Bereich entfernen</translation>
     </message>
 </context>
 <context>
@@ -597,53 +622,53 @@
 <context>
     <name>ComparePage</name>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="66"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="65"/>
         <source>Keep this plan</source>
         <translation>Diesen Plan merken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="67"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="66"/>
         <source>Lay the plan shown beside the others.</source>
         <translation>Den gezeigten Plan neben die anderen legen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="69"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="68"/>
         <source>Add plan files…</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="85"/>
-        <location filename="../../app/qt/pages/compare_page.py" line="91"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="84"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="90"/>
         <source>What each plan is better at</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="97"/>
         <source>Views of the comparison</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="99"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
         <source>Figures</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="100"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="99"/>
         <source>Boxes</source>
         <translation>Kästen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="107"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="106"/>
         <source>Over height</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="110"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="109"/>
         <source>Save the curves as picture or data</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="143"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="142"/>
         <source>Add plans</source>
         <translation type="unfinished"></translation>
     </message>
@@ -668,17 +693,17 @@
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="71"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="70"/>
         <source>Clear</source>
         <translation>Leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="72"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="71"/>
         <source>Clear the comparison</source>
         <translation>Vergleich leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="143"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="142"/>
         <source>Plans (plan.json);;All files (*)</source>
         <translation>Pläne (plan.json);;Alle Dateien (*)</translation>
     </message>
@@ -1069,42 +1094,42 @@
 <context>
     <name>CostBench</name>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="84"/>
+        <location filename="../../app/qt/cost_bench.py" line="92"/>
         <source>Reckoning what the change moves …</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="99"/>
+        <location filename="../../app/qt/cost_bench.py" line="107"/>
         <source>Nothing has changed since the plan.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="102"/>
+        <location filename="../../app/qt/cost_bench.py" line="110"/>
         <source>From the plan before to this one:</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="102"/>
+        <location filename="../../app/qt/cost_bench.py" line="110"/>
         <source>Nothing has moved.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="115"/>
+        <location filename="../../app/qt/cost_bench.py" line="123"/>
         <source>The change moves no figure of time or cost.</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="117"/>
+        <location filename="../../app/qt/cost_bench.py" line="125"/>
         <source>Since the plan, the cores packed anew in a quick way (F5 plans for good):</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="119"/>
+        <location filename="../../app/qt/cost_bench.py" line="127"/>
         <source>Since the plan, in the same packing:</source>
         <translation type="unfinished"></translation>
     </message>
     <message>
-        <location filename="../../app/qt/cost_bench.py" line="158"/>
+        <location filename="../../app/qt/cost_bench.py" line="166"/>
         <source>What the change moves can&apos;t be reckoned.</source>
         <translation type="unfinished"></translation>
     </message>
@@ -1817,133 +1842,133 @@
 <context>
     <name>MainWindow</name>
     <message>
-        <location filename="../../app/qt/main_window.py" line="120"/>
+        <location filename="../../app/qt/main_window.py" line="122"/>
         <source>Box shown</source>
         <translation>Gezeigter Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="125"/>
+        <location filename="../../app/qt/main_window.py" line="127"/>
         <source>&amp;Plan</source>
         <translation>&amp;Planen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="126"/>
+        <location filename="../../app/qt/main_window.py" line="128"/>
         <source>&amp;Stop</source>
         <translation>S&amp;topp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="128"/>
+        <location filename="../../app/qt/main_window.py" line="130"/>
         <source>&amp;Quit</source>
         <translation>B&amp;eenden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="130"/>
+        <location filename="../../app/qt/main_window.py" line="132"/>
         <source>&amp;Undo</source>
         <translation>&amp;Rückgängig</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="132"/>
+        <location filename="../../app/qt/main_window.py" line="134"/>
         <source>&amp;Redo</source>
         <translation>&amp;Wiederholen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="153"/>
+        <location filename="../../app/qt/main_window.py" line="155"/>
         <source>&amp;Job</source>
         <translation>&amp;Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="159"/>
+        <location filename="../../app/qt/main_window.py" line="161"/>
         <source>&amp;Edit</source>
         <translation>&amp;Bearbeiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="163"/>
+        <location filename="../../app/qt/main_window.py" line="165"/>
         <source>&amp;Box</source>
         <translation>&amp;Box</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="164"/>
+        <location filename="../../app/qt/main_window.py" line="166"/>
         <source>&amp;View</source>
         <translation>A&amp;nsicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="150"/>
+        <location filename="../../app/qt/main_window.py" line="152"/>
         <source>&amp;About and licences</source>
         <translation>&amp;Über Corestow und Lizenzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="135"/>
+        <location filename="../../app/qt/main_window.py" line="137"/>
         <source>S&amp;teps…</source>
         <translation>&amp;Schritte …</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="172"/>
+        <location filename="../../app/qt/main_window.py" line="174"/>
         <source>&amp;Help</source>
         <translation>&amp;Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="178"/>
+        <location filename="../../app/qt/main_window.py" line="180"/>
         <source>Work</source>
         <translation>Arbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="186"/>
-        <location filename="../../app/qt/main_window.py" line="197"/>
+        <location filename="../../app/qt/main_window.py" line="188"/>
+        <location filename="../../app/qt/main_window.py" line="199"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="195"/>
+        <location filename="../../app/qt/main_window.py" line="197"/>
         <source>Pages</source>
         <translation>Seiten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="196"/>
+        <location filename="../../app/qt/main_window.py" line="198"/>
         <source>Cores</source>
         <translation>Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="198"/>
+        <location filename="../../app/qt/main_window.py" line="200"/>
         <source>Layers</source>
         <translation>Schichten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="199"/>
+        <location filename="../../app/qt/main_window.py" line="201"/>
         <source>Process</source>
         <translation>Prozess</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="200"/>
+        <location filename="../../app/qt/main_window.py" line="202"/>
         <source>Time and cost</source>
         <translation>Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="201"/>
+        <location filename="../../app/qt/main_window.py" line="203"/>
         <source>Compare</source>
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="242"/>
+        <location filename="../../app/qt/main_window.py" line="247"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="265"/>
+        <location filename="../../app/qt/main_window.py" line="270"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="270"/>
+        <location filename="../../app/qt/main_window.py" line="275"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="317"/>
+        <location filename="../../app/qt/main_window.py" line="324"/>
         <source>(can only be read)</source>
         <translation>(kann nur gelesen werden)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="330"/>
+        <location filename="../../app/qt/main_window.py" line="337"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>
@@ -2196,6 +2221,64 @@
         <location filename="../../app/qt/views/nozzle_map.py" line="121"/>
         <source>idle for {0}</source>
         <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
+    <name>PackingRules</name>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="78"/>
+        <source>Region to keep out of</source>
+        <translation>Freizuhaltender Bereich</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="79"/>
+        <source>Gap to it</source>
+        <translation>Abstand dazu</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="80"/>
+        <source>from</source>
+        <translation>von</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="81"/>
+        <source>to</source>
+        <translation>bis</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="82"/>
+        <source>the job</source>
+        <translation>der Auftrag</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="83"/>
+        <source>Copies on whole pixels</source>
+        <translation>Stücke auf ganzen Pixeln</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="84"/>
+        <source>Wish: heavy cores low</source>
+        <translation>Wunsch: schwere Kerne unten</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="85"/>
+        <source>Wish: casting sets together</source>
+        <translation>Wunsch: Gusssätze beisammen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="86"/>
+        <source>Wish: even printed area</source>
+        <translation>Wunsch: gleichmäßige Druckfläche</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="87"/>
+        <source>yes</source>
+        <translation>ja</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/packing_rules.py" line="88"/>
+        <source>no</source>
+        <translation>nein</translation>
     </message>
 </context>
 <context>

@@ -6,15 +6,17 @@ from collections.abc import Callable
 from typing import Any
 
 from PySide6.QtCore import QModelIndex, Qt
-from PySide6.QtWidgets import QTreeWidgetItem, QWidget
+from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTreeWidgetItem, QWidget
 
 from app.qt.document import Document
 from app.qt.figures import count, quantity, rounded, stated
+from app.qt.pages.packing_rules import REGION_KEY, PackingRules
 from app.qt.pages.page import Page
-from app.qt.views.edit_tree import EditTree, Field
+from app.qt.views.edit_tree import FIELD_ROLE, EditTree, Field
 from app.qt.views.nest_strip import NestStrip
 from corelib.errors import CorestowError
 from corelib.job import edits
+from corelib.job import packing_rule_edits as rule_edits
 from corelib.job.models import Job
 from corelib.job.packing_edits import copy_of
 from corelib.job.profiles import OperatingPoint
@@ -29,7 +31,10 @@ class BoxPage(Page):
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(document, parent)
         self.rules = EditTree(
-            self.tr("Box and gaps"), [self.tr("Rule"), self.tr("Value"), self.tr("Stated by")], figures=(1,)
+            self.tr("Box and gaps"),
+            [self.tr("Rule"), self.tr("Value"), self.tr("Stated by")],
+            figures=(1,),
+            has_groups=True,
         )
         self.placements = EditTree(
             self.tr("Placements"),
@@ -46,9 +51,20 @@ class BoxPage(Page):
         self.nest_strip = NestStrip()
         self.add(self.tr("Packing search"), self.nest_strip, 0)
         self.add(self.tr("Box and gaps"), self.rules, 2)
+        self.new_region_button = QPushButton(self.tr("New region to keep out of"))
+        self.remove_region_button = QPushButton(self.tr("Remove the region"))
+        self.new_region_button.clicked.connect(self._new_region)
+        self.remove_region_button.clicked.connect(self._remove_region)
+        self.rules.currentItemChanged.connect(lambda *_: self._show_buttons())
+        row = QHBoxLayout()
+        row.addWidget(self.new_region_button)
+        row.addWidget(self.remove_region_button)
+        row.addStretch(1)
+        self.column.addLayout(row)
         self.heading = self.add(self.tr("Placements"), self.placements, 3)
         self.placements.setSelectionBehavior(EditTree.SelectionBehavior.SelectRows)
         self._edits: dict[str, tuple[str, Edit]] = {}
+        self._packing_rules = PackingRules(self._register)
         self.rules.check = self._refused
         self.rules.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
         self.rules.reset_asked.connect(
@@ -81,6 +97,7 @@ class BoxPage(Page):
             return
         self._show_rules(job, point)
         self.rules.come_back(place)
+        self._show_buttons()
 
     def _show_rules(self, job: Job, point: OperatingPoint) -> None:
         self._length("gap", self.tr("Gap between cores"), job.gap_mm, point.process.gap_mm, edits.with_gap)
@@ -106,6 +123,10 @@ class BoxPage(Page):
             self._edits[field] = (name, _extra(field))
             entry = Field(field, name, number, "count", "", 0, 5000)
             self.rules.row(None, [name, count(number), self.tr("the job")], {1: entry})
+        self._packing_rules.show(self.rules, job)
+
+    def _register(self, key: str, text: str, edit: Edit) -> None:
+        self._edits[key] = (text, edit)
 
     def _length(self, key: str, name: str, own: Any, default: Any, edit: Edit) -> None:
         value = default if own is None else own
@@ -166,6 +187,25 @@ class BoxPage(Page):
         if not turn_deg:
             return self.tr("{0} down").format(down)
         return self.tr("{0} down, turned {1}°").format(down, stated(turn_deg, ""))
+
+    def _region(self) -> int | None:
+        """Return the number of the region in whose rows the list stands."""
+        field = self.rules.currentIndex().siblingAtColumn(1).data(FIELD_ROLE)
+        key = field.key if isinstance(field, Field) else ""
+        return int(key.split(":")[1]) if key.startswith(REGION_KEY) else None
+
+    def _show_buttons(self) -> None:
+        self.new_region_button.setEnabled(self.document.job is not None)
+        self.remove_region_button.setEnabled(self.document.job is not None and self._region() is not None)
+
+    def _new_region(self) -> None:
+        reason = self.tr("not stated")
+        self.change(self.tr("new region to keep out of"), lambda job: rule_edits.with_new_region(job, reason))
+
+    def _remove_region(self) -> None:
+        number = self._region()
+        if number is not None:
+            self.change(self.tr("remove a region"), lambda job: rule_edits.without_region(job, number))
 
     def _choose(self, item: QTreeWidgetItem | None) -> None:
         if item is not None:

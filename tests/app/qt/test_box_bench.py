@@ -18,6 +18,7 @@ from corelib.job.files import job_document
 from corelib.job.new import NewJob
 from corelib.usecases.jobs import write_new_job
 from tests.app.qt.conftest import READY_MS, MakeJob, StandingRunner
+from tests.app.qt.test_pages import enter
 
 LEFT = Qt.MouseButton.LeftButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier
@@ -305,3 +306,15 @@ def test_the_cut_is_filled_from_the_layer_s_own_outlines(planned: MainWindow, qt
     bare = view.grab().toImage().pixelColor(round(at[0]), round(at[1]))
     assert filled != bare
     assert abs(filled.hueF() - view._colours["bar"].hueF()) < 0.05
+
+
+def test_a_region_to_keep_out_of_is_made_and_sized(planned: MainWindow, qtbot: QtBot) -> None:
+    page = planned.box_page
+    planned.pages.setCurrentWidget(page)
+    qtbot.mouseClick(page.new_region_button, LEFT)
+    enter(qtbot, page, page.rules, "region:0:high_mm:0", "80")
+    job = planned.document.job
+    assert job is not None and job.box.keep_out[0].high_mm == (80.0, 50.0, 50.0)
+    qtbot.mouseClick(page.remove_region_button, LEFT)
+    assert planned.document.job is not None and planned.document.job.box.keep_out == ()
+    assert planned.document.history.count() == 3
