@@ -16,7 +16,7 @@ from corelib.comparison import moved_figures
 from corelib.job.files import job_document
 from corelib.job.packing_edits import placement_documents
 
-CHANGE, QUOTE = "change", "quote"
+CHANGE, QUOTE, WARM = "change", "quote", "warm"
 CALM_MS = 250
 """Time without a further edit after which a change is reckoned."""
 
@@ -33,6 +33,7 @@ class CostBench(QObject):
         self._document, self._page, self._worker = document, page, worker
         self._before: dict[str, Any] | None = None
         self._last: dict[str, Any] | None = None
+        self._is_warm = False
         self._soon = QTimer(self)
         self._soon.setSingleShot(True)
         self._soon.setInterval(CALM_MS)
@@ -40,6 +41,7 @@ class CostBench(QObject):
         document.opened.connect(self._forget)
         document.job_changed.connect(self._want)
         document.plan_changed.connect(self._take_plan)
+        page.shown.connect(self._warm)
         page.shown.connect(self._want)
         page.quote.asked.connect(self._quote)
         page.quote.stop_asked.connect(lambda: worker.cancel(QUOTE))
@@ -54,6 +56,12 @@ class CostBench(QObject):
         self._worker.cancel(QUOTE)
         self._page.quote.show_sheet(None)
         self._page.show_moved((), "")
+
+    def _warm(self) -> None:
+        """Start the child when the page is first looked at, before it is asked."""
+        if not self._is_warm:
+            self._is_warm = True
+            self._worker.ask(Wish(WARM, {"work": "warm"}))
 
     # --- what a change moves ------------------------------------------------------------------------
 

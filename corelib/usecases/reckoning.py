@@ -26,7 +26,9 @@ from corelib.usecases.plans import layer_cache
 
 
 def run_reckoning(request: Request, progress: Progress) -> Answer:
-    """Run in a child what `request["work"]` names: `change`, `quote` or `display`."""
+    """Run in a child what `request["work"]` names: `change`, `quote` or `display`; `warm` only loads them."""
+    if request["work"] == "warm":
+        return {}
     runs = {"change": run_change, "quote": run_quote, "display": run_display}
     return runs[request["work"]](request, progress)
 

@@ -464,7 +464,7 @@
     <message>
         <location filename="../../app/qt/views/charts.py" line="54"/>
         <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all. Menu key: save as picture or data.</source>
-        <translation type="unfinished"></translation>
+        <translation>Rad: zoomen. Ziehen: verschieben. Pfeiltasten: ablesen. Doppelklick oder Pos1: alles. Menütaste: als Bild oder Daten speichern.</translation>
     </message>
 </context>
 <context>
@@ -472,12 +472,12 @@
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="33"/>
         <source>Plan to pick</source>
-        <translation type="unfinished"></translation>
+        <translation>Plan zur Wahl</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="37"/>
         <source>Reason for the choice</source>
-        <translation type="unfinished"></translation>
+        <translation>Grund der Wahl</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="38"/>
@@ -502,27 +502,27 @@
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="45"/>
         <source>Pick this plan</source>
-        <translation type="unfinished"></translation>
+        <translation>Diesen Plan wählen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="46"/>
         <source>Withdraw</source>
-        <translation type="unfinished"></translation>
+        <translation>Zurücknehmen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="47"/>
         <source>Withdraw the choice</source>
-        <translation type="unfinished"></translation>
+        <translation>Die Wahl zurücknehmen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="87"/>
         <source>No plan is picked yet; the choice is kept in the job.</source>
-        <translation type="unfinished"></translation>
+        <translation>Noch ist kein Plan gewählt; die Wahl steht dann im Auftrag.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="90"/>
         <source>Picked: {0}, by {1} on {2}. Reason: {3}</source>
-        <translation type="unfinished"></translation>
+        <translation>Gewählt: {0}, von {1} am {2}. Grund: {3}</translation>
     </message>
 </context>
 <context>
@@ -563,7 +563,7 @@
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="28"/>
         <source>Box shown of all plans</source>
-        <translation type="unfinished"></translation>
+        <translation>Gezeigte Box aller Pläne</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="30"/>
@@ -578,17 +578,17 @@
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
         <source>{0}: no further box</source>
-        <translation type="unfinished"></translation>
+        <translation>{0}: keine weitere Box</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="100"/>
         <source>{0}: box {1} of {2}</source>
-        <translation type="unfinished"></translation>
+        <translation>{0}: Box {1} von {2}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="102"/>
         <source>, {0} cores without a mesh at hand</source>
-        <translation type="unfinished"></translation>
+        <translation>, {0} Kerne ohne greifbares Netz</translation>
     </message>
 </context>
 <context>
@@ -596,22 +596,22 @@
     <message>
         <location filename="../../app/qt/views/compare_curves.py" line="24"/>
         <source>Printed area and time over height of all plans</source>
-        <translation type="unfinished"></translation>
+        <translation>Druckfläche und Zeit aller Pläne über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_curves.py" line="25"/>
         <source>comparison</source>
-        <translation type="unfinished"></translation>
+        <translation>Vergleich</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_curves.py" line="30"/>
         <source>area, cm²</source>
-        <translation type="unfinished"></translation>
+        <translation>Fläche, cm²</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_curves.py" line="31"/>
         <source>layer, s</source>
-        <translation type="unfinished"></translation>
+        <translation>Schicht, s</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_curves.py" line="31"/>
@@ -640,17 +640,17 @@
         <location filename="../../app/qt/pages/compare_page.py" line="84"/>
         <location filename="../../app/qt/pages/compare_page.py" line="90"/>
         <source>What each plan is better at</source>
-        <translation type="unfinished"></translation>
+        <translation>Worin jeder Plan besser ist</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="97"/>
         <source>Views of the comparison</source>
-        <translation type="unfinished"></translation>
+        <translation>Ansichten des Vergleichs</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="98"/>
         <source>Figures</source>
-        <translation type="unfinished"></translation>
+        <translation>Zahlen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="99"/>
@@ -660,37 +660,37 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="106"/>
         <source>Over height</source>
-        <translation type="unfinished"></translation>
+        <translation type="unfinished">Über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="109"/>
         <source>Save the curves as picture or data</source>
-        <translation type="unfinished"></translation>
+        <translation>Kurven als Bild oder Daten speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="142"/>
         <source>Add plans</source>
-        <translation type="unfinished"></translation>
+        <translation>Pläne hinzufügen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="206"/>
         <source>Keep a plan, change the job, plan again and keep that too; or add plan files, or drop them here.</source>
-        <translation type="unfinished"></translation>
+        <translation>Einen Plan behalten, den Auftrag ändern, neu planen und auch das behalten; oder Plandateien hinzufügen oder hierher ziehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="209"/>
         <source>{0} is kept; a second plan is needed.</source>
-        <translation type="unfinished"></translation>
+        <translation>{0} ist behalten; es braucht einen zweiten Plan.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="248"/>
         <source>pick the plan {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Plan {0} wählen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="251"/>
         <source>withdraw the choice of a plan</source>
-        <translation type="unfinished"></translation>
+        <translation>Wahl eines Plans zurücknehmen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="70"/>
@@ -1096,42 +1096,42 @@
     <message>
         <location filename="../../app/qt/cost_bench.py" line="92"/>
         <source>Reckoning what the change moves …</source>
-        <translation type="unfinished"></translation>
+        <translation>Was die Änderung bewegt, wird gerechnet …</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="107"/>
         <source>Nothing has changed since the plan.</source>
-        <translation type="unfinished"></translation>
+        <translation>Seit dem Plan hat sich nichts geändert.</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="110"/>
         <source>From the plan before to this one:</source>
-        <translation type="unfinished"></translation>
+        <translation>Vom vorigen Plan zu diesem:</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="110"/>
         <source>Nothing has moved.</source>
-        <translation type="unfinished"></translation>
+        <translation>Nichts hat sich bewegt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="123"/>
         <source>The change moves no figure of time or cost.</source>
-        <translation type="unfinished"></translation>
+        <translation>Die Änderung bewegt keine Zahl von Zeit oder Kosten.</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="125"/>
         <source>Since the plan, the cores packed anew in a quick way (F5 plans for good):</source>
-        <translation type="unfinished"></translation>
+        <translation>Seit dem Plan, die Kerne rasch neu gepackt (F5 plant gültig):</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="127"/>
         <source>Since the plan, in the same packing:</source>
-        <translation type="unfinished"></translation>
+        <translation>Seit dem Plan, in derselben Packung:</translation>
     </message>
     <message>
         <location filename="../../app/qt/cost_bench.py" line="166"/>
         <source>What the change moves can&apos;t be reckoned.</source>
-        <translation type="unfinished"></translation>
+        <translation>Was die Änderung bewegt, lässt sich nicht rechnen.</translation>
     </message>
 </context>
 <context>
@@ -1139,12 +1139,12 @@
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="44"/>
         <source>Rates and castings</source>
-        <translation type="unfinished"></translation>
+        <translation>Sätze und Gussteile</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="45"/>
         <source>Input</source>
-        <translation type="unfinished"></translation>
+        <translation>Eingabe</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="45"/>
@@ -1159,17 +1159,17 @@
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="57"/>
         <source>Figures</source>
-        <translation type="unfinished"></translation>
+        <translation>Zahlen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="58"/>
         <source>Change and effect</source>
-        <translation type="unfinished"></translation>
+        <translation>Änderung und Wirkung</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="59"/>
         <source>Price and quantity</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis und Menge</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="92"/>
@@ -1313,27 +1313,27 @@
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="27"/>
         <source>Charts over height</source>
-        <translation type="unfinished"></translation>
+        <translation>Diagramme über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="27"/>
         <source>over height</source>
-        <translation type="unfinished"></translation>
+        <translation>über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="31"/>
         <source>area, cm²</source>
-        <translation type="unfinished"></translation>
+        <translation>Fläche, cm²</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="32"/>
         <source>layer, s</source>
-        <translation type="unfinished"></translation>
+        <translation>Schicht, s</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="33"/>
         <source>idle, s</source>
-        <translation type="unfinished"></translation>
+        <translation>Ruhe, s</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="33"/>
@@ -1348,27 +1348,27 @@
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="92"/>
         <source>Layer {0} · {1} mm</source>
-        <translation type="unfinished"></translation>
+        <translation>Schicht {0} · {1} mm</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="93"/>
         <source>printed area {0} cm²</source>
-        <translation type="unfinished"></translation>
+        <translation>Druckfläche {0} cm²</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="96"/>
         <source>time {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Zeit {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="101"/>
         <source>longest idle before a drop {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>längste Ruhe vor einem Tropfen {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="103"/>
         <source>{0} nozzles past the open time</source>
-        <translation type="unfinished"></translation>
+        <translation>{0} Düsen über der Offenzeit</translation>
     </message>
 </context>
 <context>
@@ -1646,7 +1646,7 @@
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="50"/>
         <source>Reading</source>
-        <translation type="unfinished"></translation>
+        <translation>Ablesung</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="54"/>
@@ -1662,78 +1662,78 @@
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="57"/>
         <source>Numbers from 0 and spans, as 12, 40-43: their rows are marked.</source>
-        <translation type="unfinished"></translation>
+        <translation>Nummern ab 0 und Spannen, etwa 12, 40-43: ihre Zeilen werden markiert.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="77"/>
         <source>As drawn</source>
-        <translation type="unfinished"></translation>
+        <translation>Gezeichnet</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="77"/>
         <source>Outlines of the cores as drawn: dashed.</source>
-        <translation type="unfinished"></translation>
+        <translation>Umrisse der Kerne wie gezeichnet: gestrichelt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="79"/>
         <source>As printed</source>
-        <translation type="unfinished"></translation>
+        <translation>Gedruckt</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="80"/>
         <source>Outlines of what gets binder, with all allowances: solid.</source>
-        <translation type="unfinished"></translation>
+        <translation>Umrisse dessen, was Binder bekommt, mit allen Aufmaßen: durchgezogen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="82"/>
         <source>Pixels</source>
-        <translation type="unfinished"></translation>
+        <translation>Bildpunkte</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="82"/>
         <source>The layer&apos;s image: each pixel that gets binder.</source>
-        <translation type="unfinished"></translation>
+        <translation>Das Bild der Schicht: jeder Bildpunkt, der Binder bekommt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="83"/>
         <source>Strokes</source>
-        <translation type="unfinished"></translation>
+        <translation>Hübe</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="83"/>
         <source>Printing moves of the head, as arrows: dash and dot.</source>
-        <translation type="unfinished"></translation>
+        <translation>Druckende Fahrten des Kopfes, als Pfeile: Strich-Punkt.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="115"/>
         <source>Views of the layers</source>
-        <translation type="unfinished"></translation>
+        <translation>Ansichten der Schichten</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="116"/>
         <source>Layer</source>
-        <translation type="unfinished"></translation>
+        <translation>Schicht</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="117"/>
         <source>Over height</source>
-        <translation type="unfinished"></translation>
+        <translation>Über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="94"/>
         <source>Parts of the layer</source>
-        <translation type="unfinished"></translation>
+        <translation>Teile der Schicht</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="118"/>
         <source>Nozzles</source>
-        <translation type="unfinished"></translation>
+        <translation>Düsen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="130"/>
         <location filename="../../app/qt/pages/layers_page.py" line="131"/>
         <source>Save picture or data</source>
-        <translation type="unfinished"></translation>
+        <translation>Bild oder Daten speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="175"/>
@@ -1753,52 +1753,52 @@
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="258"/>
         <source>Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Tote Düsen sind Nummern und Spannen, etwa 12, 40-43; das ist keines von beiden: {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="276"/>
         <source>on</source>
-        <translation type="unfinished"></translation>
+        <translation>an</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="276"/>
         <source>off</source>
-        <translation type="unfinished"></translation>
+        <translation>aus</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="277"/>
         <source>pixel {0}, {1}: {2}</source>
-        <translation type="unfinished"></translation>
+        <translation>Bildpunkt {0}, {1}: {2}</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="280"/>
         <source> (dead)</source>
-        <translation type="unfinished"></translation>
+        <translation> (tot)</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="281"/>
         <source>nozzle {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Düse {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="283"/>
         <source>outside</source>
-        <translation type="unfinished"></translation>
+        <translation>außerhalb</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="285"/>
         <source>inside {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>in {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="288"/>
         <source>inside {0} as drawn, gets no binder</source>
-        <translation type="unfinished"></translation>
+        <translation>in {0} wie gezeichnet, bekommt keinen Binder</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="291"/>
         <source>gets binder for {0}, outside it as drawn</source>
-        <translation type="unfinished"></translation>
+        <translation>bekommt Binder für {0}, außerhalb des gezeichneten Umrisses</translation>
     </message>
 </context>
 <context>
@@ -1996,7 +1996,7 @@
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="24"/>
         <source>What moved</source>
-        <translation type="unfinished"></translation>
+        <translation>Was sich bewegt hat</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="25"/>
@@ -2011,17 +2011,17 @@
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="25"/>
         <source>After</source>
-        <translation type="unfinished"></translation>
+        <translation>Nachher</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="25"/>
         <source>Difference</source>
-        <translation type="unfinished"></translation>
+        <translation>Unterschied</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="38"/>
         <source>What was changed</source>
-        <translation type="unfinished"></translation>
+        <translation>Was geändert wurde</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="39"/>
@@ -2155,12 +2155,12 @@
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="32"/>
         <source>Nozzle map</source>
-        <translation type="unfinished"></translation>
+        <translation>Düsenkarte</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="33"/>
         <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all.</source>
-        <translation type="unfinished"></translation>
+        <translation>Rad: zoomen. Ziehen: verschieben. Pfeiltasten: ablesen. Doppelklick oder Pos1: alles.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
@@ -2175,52 +2175,52 @@
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="45"/>
         <source>nozzles</source>
-        <translation type="unfinished"></translation>
+        <translation>Düsen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="83"/>
         <source>prints</source>
-        <translation type="unfinished"></translation>
+        <translation>druckt</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="84"/>
         <source>prints past its open time</source>
-        <translation type="unfinished"></translation>
+        <translation>druckt nach Ablauf der Offenzeit</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="85"/>
         <source>rests</source>
-        <translation type="unfinished"></translation>
+        <translation>ruht</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="86"/>
         <source>rests past its open time</source>
-        <translation type="unfinished"></translation>
+        <translation>ruht über die Offenzeit hinaus</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="87"/>
         <source>not used</source>
-        <translation type="unfinished"></translation>
+        <translation>nicht gebraucht</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="114"/>
         <source>dead; would be: {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>tot; wäre: {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="116"/>
         <source>Nozzle {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Düse {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="117"/>
         <source>layer {0} · {1} mm</source>
-        <translation type="unfinished"></translation>
+        <translation>Schicht {0} · {1} mm</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="121"/>
         <source>idle for {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>in Ruhe seit {0}</translation>
     </message>
 </context>
 <context>
@@ -2294,37 +2294,37 @@
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="31"/>
         <source>Save &amp;picture…</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Bild speichern…</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="34"/>
         <source>Save &amp;data…</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Daten speichern…</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="58"/>
         <source>Save picture</source>
-        <translation type="unfinished"></translation>
+        <translation>Bild speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="60"/>
         <source>Pictures (*.png);;Drawings (*.svg)</source>
-        <translation type="unfinished"></translation>
+        <translation>Bilder (*.png);;Zeichnungen (*.svg)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="70"/>
         <source>Save data</source>
-        <translation type="unfinished"></translation>
+        <translation>Daten speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="70"/>
         <source>Tables (*.csv)</source>
-        <translation type="unfinished"></translation>
+        <translation>Tabellen (*.csv)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/chart_export.py" line="79"/>
         <source>Not saved</source>
-        <translation type="unfinished"></translation>
+        <translation>Nicht gespeichert</translation>
     </message>
 </context>
 <context>
@@ -2430,54 +2430,54 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="50"/>
         <source>Price against quantity</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis über der Menge</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="50"/>
         <source>price</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="52"/>
         <source>price of a set</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis eines Satzes</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="52"/>
         <source>casting sets</source>
-        <translation type="unfinished"></translation>
+        <translation>Kernsätze</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="65"/>
         <source>price of a set, {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis eines Satzes, {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="68"/>
         <location filename="../../app/qt/views/quote_view.py" line="126"/>
         <source>printed</source>
-        <translation type="unfinished"></translation>
+        <translation>gedruckt</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="86"/>
         <source>offered</source>
-        <translation type="unfinished"></translation>
+        <translation>angeboten</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="103"/>
         <location filename="../../app/qt/views/quote_view.py" line="125"/>
         <source>{0} sets</source>
-        <translation type="unfinished"></translation>
+        <translation>{0} Sätze</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="110"/>
         <source>core box</source>
-        <translation type="unfinished"></translation>
+        <translation>Kernkasten</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="135"/>
         <source>offered for {0}: {1}</source>
-        <translation type="unfinished"></translation>
+        <translation>angeboten für {0}: {1}</translation>
     </message>
 </context>
 <context>
@@ -2599,17 +2599,17 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="177"/>
         <source>Quantities of casting sets</source>
-        <translation type="unfinished"></translation>
+        <translation>Mengen von Kernsätzen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="178"/>
         <source>Numbers of casting sets with commas between; Enter reckons.</source>
-        <translation type="unfinished"></translation>
+        <translation>Anzahlen von Kernsätzen, durch Kommas getrennt; Eingabetaste rechnet.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="179"/>
         <source>Reckon prices</source>
-        <translation type="unfinished"></translation>
+        <translation>Preise rechnen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="180"/>
@@ -2624,17 +2624,17 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="185"/>
         <source>Progress of the prices</source>
-        <translation type="unfinished"></translation>
+        <translation>Fortschritt der Preise</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="204"/>
         <source>Prices by quantity</source>
-        <translation type="unfinished"></translation>
+        <translation>Preise nach Menge</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="209"/>
         <source>Sets</source>
-        <translation type="unfinished"></translation>
+        <translation>Sätze</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="210"/>
@@ -2649,17 +2649,17 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="212"/>
         <source>Total price</source>
-        <translation type="unfinished"></translation>
+        <translation>Gesamtpreis</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="213"/>
         <source>Range of the total</source>
-        <translation type="unfinished"></translation>
+        <translation>Spanne des Gesamtpreises</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="214"/>
         <source>Lead time</source>
-        <translation type="unfinished"></translation>
+        <translation>Lieferzeit</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="225"/>
@@ -2674,22 +2674,22 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="280"/>
         <source>Each quantity is packed and reckoned by itself.</source>
-        <translation type="unfinished"></translation>
+        <translation>Jede Menge wird für sich gepackt und gerechnet.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="292"/>
         <source>{0} days</source>
-        <translation type="unfinished"></translation>
+        <translation>{0} Tage</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="297"/>
         <source>build time {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Bauzeit {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="302"/>
         <source>The job states no core box to compare with.</source>
-        <translation type="unfinished"></translation>
+        <translation>Der Auftrag nennt keinen Kernkasten zum Vergleich.</translation>
     </message>
 </context>
 <context>

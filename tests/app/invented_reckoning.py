@@ -16,6 +16,8 @@ STEP_S = 0.02
 
 def run_reckoning(request: dict[str, Any], progress: Progress) -> dict[str, Any]:
     """Answer as `corelib.usecases.reckoning` does."""
+    if request["work"] == "warm":
+        return {}
     runs = {"change": change, "quote": quote, "display": display}
     return runs[request["work"]](request, progress)
 
