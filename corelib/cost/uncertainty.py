@@ -102,6 +102,19 @@ class Uncertainty:
     price_draws: Draws
     cost_draws: Draws
 
+    def document(self) -> dict[str, Any]:
+        """Return ranges (P10, P50, P90), causes and inputs as plain data, without the draws."""
+        return {
+            "draws": self.draws,
+            "seed": self.seed,
+            "evidence": self.evidence,
+            "build_time_s": list(self.build_s),
+            "cost": list(self.cost),
+            "price": list(self.price),
+            "causes": [cause._asdict() for cause in self.causes],
+            "inputs": [entry.document() for entry in self.inputs],
+        }
+
 
 def uncertain_inputs(
     estimate: JobEstimate, point: OperatingPoint, stated: Mapping[str, Range]

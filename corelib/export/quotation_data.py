@@ -14,7 +14,7 @@ from corelib import __version__
 from corelib.cost.breakeven import BreakEven, JoinedWorth
 from corelib.cost.quotation import QuantityQuote, Quotation
 from corelib.cost.sharing import CostShare, Sharing
-from corelib.cost.uncertainty import Uncertainty, shown
+from corelib.cost.uncertainty import shown
 from corelib.export.cautions import Caution, cautions_before
 from corelib.export.figures import label as figure_label
 from corelib.findings import Finding
@@ -161,7 +161,7 @@ def _quantity(quote: QuantityQuote, quotation: Quotation, language: str) -> dict
         "calculated_price": str(sheet.price),
         "price_about": shown(float(sheet.price), quote.spread.price),
         "build_time_s": quote.estimate.build_time_s,
-        "spread": _spread(quote.spread),
+        "spread": quote.spread.document(),
         "lines": [line.document() for line in sheet.lines],
         "by_kind": {kind: str(amount) for kind, amount in sheet.by_kind().items()},
         "shares": [_shares(sharing, quotation) for sharing in quote.shares],
@@ -181,19 +181,6 @@ def _quantity(quote: QuantityQuote, quotation: Quotation, language: str) -> dict
         "lead_time_days_early": quote.schedule_early.lead_time_days,
         "lead_time_days_late": quote.schedule_late.lead_time_days,
         "findings": [_finding(finding, language) for finding in quote.schedule.findings],
-    }
-
-
-def _spread(spread: Uncertainty) -> dict[str, Any]:
-    return {
-        "draws": spread.draws,
-        "seed": spread.seed,
-        "evidence": spread.evidence,
-        "build_time_s": list(spread.build_s),
-        "cost": list(spread.cost),
-        "price": list(spread.price),
-        "causes": [cause._asdict() for cause in spread.causes],
-        "inputs": [entry.document() for entry in spread.inputs],
     }
 
 

@@ -228,14 +228,7 @@ def _spread(plan: Plan) -> dict[str, Any] | None:
         "cost_about": shown(float(plan.cost.cost), spread.cost),
         "price_about": shown(float(plan.cost.price), spread.price),
         "build_time_about_s": shown(plan.estimate.build_time_s, spread.build_s),
-        "draws": spread.draws,
-        "seed": spread.seed,
-        "evidence": spread.evidence,
-        "build_time_s": list(spread.build_s),
-        "cost": list(spread.cost),
-        "price": list(spread.price),
-        "causes": [cause._asdict() for cause in spread.causes],
-        "inputs": [entry.document() for entry in spread.inputs],
+        **spread.document(),
     }
 
 
