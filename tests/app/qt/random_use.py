@@ -26,8 +26,9 @@ import psutil  # type: ignore[import-untyped]
 import shiboken6
 from PySide6.QtCore import QMessageLogContext, QObject, QPoint, Qt, QTimer, QtMsgType, qInstallMessageHandler
 from PySide6.QtGui import QCloseEvent, QDesktopServices, QWheelEvent
+from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtTest import QTest
-from PySide6.QtWidgets import QApplication, QFileDialog, QInputDialog, QMessageBox, QWidget
+from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QInputDialog, QMessageBox, QWidget
 
 from app.qt.main_window import MainWindow
 from app.runner import Runner
@@ -51,8 +52,10 @@ KEYS = [
     *((key, NONE) for key in (Qt.Key.Key_Up, Qt.Key.Key_Down, Qt.Key.Key_Left, Qt.Key.Key_Right)),
     *((key, NONE) for key in (Qt.Key.Key_PageUp, Qt.Key.Key_PageDown, Qt.Key.Key_Home, Qt.Key.Key_End)),
     *((key, NONE) for key in (Qt.Key.Key_Delete, Qt.Key.Key_Backspace, Qt.Key.Key_F2, Qt.Key.Key_F5)),
+    *((key, NONE) for key in (Qt.Key.Key_F1, Qt.Key.Key_F6, Qt.Key.Key_M, Qt.Key.Key_R, Qt.Key.Key_L)),
     *((key, SHIFT) for key in (Qt.Key.Key_Tab, Qt.Key.Key_Up, Qt.Key.Key_Left, Qt.Key.Key_F10)),
     *((key, CTRL) for key in (Qt.Key.Key_Z, Qt.Key.Key_Y, Qt.Key.Key_S, Qt.Key.Key_K, Qt.Key.Key_A)),
+    *((key, CTRL) for key in (Qt.Key.Key_M, Qt.Key.Key_D, Qt.Key.Key_U, Qt.Key.Key_P, Qt.Key.Key_F)),
     *((key, CTRL) for key in (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4)),
     *((key, ALT) for key in (Qt.Key.Key_1, Qt.Key.Key_2, Qt.Key.Key_3, Qt.Key.Key_4, Qt.Key.Key_5)),
     *((key, ALT) for key in (Qt.Key.Key_6, Qt.Key.Key_J, Qt.Key.Key_E, Qt.Key.Key_V, Qt.Key.Key_H)),
@@ -239,6 +242,7 @@ def answer_dialogs(rng: np.random.Generator, folder: Path) -> None:
     for name in ("question", "warning", "information", "critical"):
         setattr(QMessageBox, name, staticmethod(answer))
     QInputDialog.getItem = staticmethod(some_item)  # type: ignore[method-assign]
+    QPrintDialog.exec = lambda *_: QDialog.DialogCode.Rejected  # type: ignore[method-assign]
     QDesktopServices.openUrl = staticmethod(lambda *_: True)  # type: ignore[method-assign]
 
 
