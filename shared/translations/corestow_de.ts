@@ -487,7 +487,7 @@
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="39"/>
         <source>Who chooses</source>
-        <translation type="unfinished"></translation>
+        <translation>Wer wählt</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="40"/>
@@ -497,7 +497,7 @@
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="44"/>
         <source>Day of the choice</source>
-        <translation type="unfinished"></translation>
+        <translation>Tag der Wahl</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/choice_strip.py" line="45"/>
@@ -563,7 +563,7 @@
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="28"/>
         <source>Box shown of all plans</source>
-        <translation>Gezeigte Box aller Pläne</translation>
+        <translation>Gezeigter Kasten aller Pläne</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="30"/>
@@ -573,17 +573,17 @@
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="85"/>
         <source>Box of {0} in 3D</source>
-        <translation type="unfinished"></translation>
+        <translation>Kasten von {0} in 3D</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
         <source>{0}: no further box</source>
-        <translation>{0}: keine weitere Box</translation>
+        <translation>{0}: kein weiterer Kasten</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="100"/>
         <source>{0}: box {1} of {2}</source>
-        <translation>{0}: Box {1} von {2}</translation>
+        <translation>{0}: Kasten {1} von {2}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="102"/>
@@ -634,7 +634,7 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="68"/>
         <source>Add plan files…</source>
-        <translation type="unfinished"></translation>
+        <translation>Plandateien hinzufügen…</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="84"/>
@@ -660,7 +660,7 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="106"/>
         <source>Over height</source>
-        <translation type="unfinished">Über der Höhe</translation>
+        <translation>Über der Höhe</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="109"/>
@@ -675,12 +675,12 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="206"/>
         <source>Keep a plan, change the job, plan again and keep that too; or add plan files, or drop them here.</source>
-        <translation>Einen Plan behalten, den Auftrag ändern, neu planen und auch das behalten; oder Plandateien hinzufügen oder hierher ziehen.</translation>
+        <translation>Einen Plan merken, den Auftrag ändern, neu planen und auch das merken; oder Plandateien hinzufügen oder hierher ziehen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="209"/>
         <source>{0} is kept; a second plan is needed.</source>
-        <translation>{0} ist behalten; es braucht einen zweiten Plan.</translation>
+        <translation>{0} ist gemerkt; es braucht einen zweiten Plan.</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="248"/>
@@ -1154,7 +1154,7 @@
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="56"/>
         <source>Views of time and cost</source>
-        <translation type="unfinished"></translation>
+        <translation>Ansichten von Zeit und Kosten</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/cost_page.py" line="57"/>
@@ -1343,7 +1343,7 @@
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="59"/>
         <source>open time {0} s</source>
-        <translation type="unfinished"></translation>
+        <translation>Offenzeit {0} s</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/height_charts.py" line="92"/>
@@ -1623,7 +1623,7 @@
     <message>
         <location filename="../../app/qt/views/layer_view.py" line="54"/>
         <source>Wheel: zoom, down to single pixels. Drag: move. Arrow keys move, + and - zoom and read the middle. Double click or Home: the whole box.</source>
-        <translation type="unfinished"></translation>
+        <translation>Rad: zoomen bis auf einzelne Bildpunkte. Ziehen: verschieben. Pfeiltasten verschieben, + und - zoomen und lesen die Mitte ab. Doppelklick oder Pos1: der ganze Kasten.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/layer_view.py" line="59"/>
@@ -1657,7 +1657,7 @@
         <location filename="../../app/qt/pages/layers_page.py" line="55"/>
         <location filename="../../app/qt/pages/layers_page.py" line="106"/>
         <source>Dead nozzles</source>
-        <translation type="unfinished"></translation>
+        <translation>Tote Düsen</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="57"/>
@@ -1720,6 +1720,11 @@
         <translation>Über der Höhe</translation>
     </message>
     <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="280"/>
+        <source>, dead</source>
+        <translation>, tot</translation>
+    </message>
+    <message>
         <location filename="../../app/qt/pages/layers_page.py" line="94"/>
         <source>Parts of the layer</source>
         <translation>Teile der Schicht</translation>
@@ -1748,7 +1753,7 @@
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="209"/>
         <source>Following all nozzles: {0} %</source>
-        <translation type="unfinished"></translation>
+        <translation>Alle Düsen werden verfolgt: {0} %</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="258"/>
@@ -1771,9 +1776,8 @@
         <translation>Bildpunkt {0}, {1}: {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="280"/>
         <source> (dead)</source>
-        <translation> (tot)</translation>
+        <translation type="vanished"> (tot)</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="281"/>
@@ -2006,7 +2010,7 @@
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="25"/>
         <source>Before</source>
-        <translation type="unfinished"></translation>
+        <translation>Vorher</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/moved_view.py" line="25"/>
@@ -2170,7 +2174,7 @@
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
         <source>nozzle</source>
-        <translation type="unfinished"></translation>
+        <translation>Düse</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nozzle_map.py" line="45"/>
@@ -2445,7 +2449,7 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="52"/>
         <source>casting sets</source>
-        <translation>Kernsätze</translation>
+        <translation>Gusssätze</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="65"/>
@@ -2599,12 +2603,12 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="177"/>
         <source>Quantities of casting sets</source>
-        <translation>Mengen von Kernsätzen</translation>
+        <translation>Mengen von Gusssätzen</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="178"/>
         <source>Numbers of casting sets with commas between; Enter reckons.</source>
-        <translation>Anzahlen von Kernsätzen, durch Kommas getrennt; Eingabetaste rechnet.</translation>
+        <translation>Anzahlen von Gusssätzen, durch Kommas getrennt; Eingabetaste rechnet.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="179"/>
@@ -2619,7 +2623,7 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="181"/>
         <source>Stop reckoning prices</source>
-        <translation type="unfinished"></translation>
+        <translation>Preisrechnung anhalten</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="185"/>
@@ -2644,7 +2648,7 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="211"/>
         <source>Price of a set</source>
-        <translation type="unfinished"></translation>
+        <translation>Preis eines Satzes</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="212"/>
@@ -2669,7 +2673,7 @@
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="269"/>
         <source>about {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>etwa {0}</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/quote_view.py" line="280"/>

@@ -277,7 +277,7 @@ class LayersPage(Page):
             parts.append(self.tr("pixel {0}, {1}: {2}").format(column, row, state))
             nozzle = pixels.nozzle(row)
             if nozzle >= 0:
-                dead = self.tr(" (dead)") if nozzle in self._dead() else ""
+                dead = self.tr(", dead") if nozzle in self._dead() else ""
                 parts.append(self.tr("nozzle {0}").format(nozzle) + dead)
         if drawn is None and printed is None:
             parts.append(self.tr("outside"))

@@ -91,7 +91,7 @@ def test_dead_nozzles_are_entered_and_read(page: LayersPage, qtbot: QtBot) -> No
     page.tabs.setCurrentIndex(0)
     qtbot.waitUntil(lambda: page.view.pixels is not None, timeout=5000)
     point_at(page.view, 150.25, 81.25, qtbot)
-    assert "nozzle 40 (dead)" in page.layer_reading.text()
+    assert "nozzle 40, dead" in page.layer_reading.text()
     assert not page.view._dead_rows.path().isEmpty()
     page.tabs.setCurrentIndex(2)
     page.dead_nozzles.clear()
