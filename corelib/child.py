@@ -34,6 +34,7 @@ GRACE_S = 0.3
 """With what it takes to end it and to tell, half a second is kept on a busy machine too."""
 POLL_S = 0.02
 REPORT_EVERY_S = 0.05
+SCHEDULER_ANSWERS_S = 10.0
 
 _ERROR_KINDS: dict[str, type[CorestowError]] = {
     kind.__name__: kind for kind in (CorestowError, InputError, MeshError, FileError, Cancelled, ChildError)
@@ -241,7 +242,7 @@ def _leave_interrupts() -> None:
 def make_executor(workers: int, scheduler: str | None = None) -> Executor:
     """Return an executor: spawned processes on this machine, or a dask cluster's at `scheduler`.
 
-    Raises InputError if dask is asked for and not installed.
+    Raises InputError if dask is asked for and not installed, or if no scheduler answers.
     """
     if scheduler is None:
         context = multiprocessing.get_context("spawn")
@@ -250,7 +251,10 @@ def make_executor(workers: int, scheduler: str | None = None) -> Executor:
         from distributed import Client
     except ImportError as error:
         raise InputError("work.no_dask") from error
-    executor: Executor = Client(scheduler).get_executor()
+    try:
+        executor: Executor = Client(scheduler, timeout=SCHEDULER_ANSWERS_S).get_executor()
+    except (OSError, ValueError) as error:  # a time-out is an OSError too
+        raise InputError("work.no_scheduler", address=scheduler) from error
     return executor
 
 

@@ -1,12 +1,14 @@
 """Child processes: answers, errors, deaths, limits, and a cancel that always ends within its grace."""
 
 import os
+import sys
 import threading
 import time
+import types
 
 import pytest
 
-from corelib.child import Child
+from corelib.child import Child, make_executor
 from corelib.errors import Cancelled, ChildError, InputError
 from corelib.progress import Progress
 
@@ -94,3 +96,18 @@ def test_cancel_ends_a_child_that_listens_and_one_that_does_not(child, do):
     timer.join()
     assert idle_after_s < 2.0  # 0.5 s is the promise on an idle machine; measured apart
     assert child.alive == (do == "listen")
+
+
+def test_a_scheduler_that_does_not_answer_is_said_in_a_sentence(monkeypatch):
+    class Client:
+        def __init__(self, address, timeout):
+            raise TimeoutError(f"nobody at {address} within {timeout} s")
+
+    monkeypatch.setitem(sys.modules, "distributed", types.SimpleNamespace(Client=Client))
+    with pytest.raises(InputError) as caught:
+        make_executor(1, "tcp://nowhere:8786")
+    assert caught.value.code == "work.no_scheduler"
+    monkeypatch.setitem(sys.modules, "distributed", None)
+    with pytest.raises(InputError) as caught:
+        make_executor(1, "tcp://nowhere:8786")
+    assert caught.value.code == "work.no_dask"
