@@ -282,7 +282,7 @@
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="39"/>
         <source>Turn the box and choose cores (Escape)</source>
-        <translation>Die Box drehen und Kerne wählen (Escape)</translation>
+        <translation>Den Kasten drehen und Kerne wählen (Escape)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="40"/>
@@ -312,7 +312,7 @@
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="42"/>
         <source>Play how the box is unpacked (U)</source>
-        <translation>Abspielen, wie die Box ausgepackt wird (U)</translation>
+        <translation>Abspielen, wie der Kasten ausgepackt wird (U)</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="47"/>
@@ -342,7 +342,7 @@
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="85"/>
         <source>Tools of the box view</source>
-        <translation>Werkzeuge der Boxansicht</translation>
+        <translation>Werkzeuge der Kastenansicht</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="101"/>
@@ -423,7 +423,7 @@
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="169"/>
         <source>Top of the box</source>
-        <translation>Oberkante der Box</translation>
+        <translation>Oberkante des Kastens</translation>
     </message>
 </context>
 <context>
@@ -436,7 +436,7 @@
     <message>
         <location filename="../../app/qt/views/box_view.py" line="206"/>
         <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box. M: move cores. D: measure.</source>
-        <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganze Box. M: Kerne bewegen. D: messen.</translation>
+        <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganzer Kasten. M: Kerne bewegen. D: messen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_view.py" line="210"/>
@@ -1888,7 +1888,7 @@
     <message>
         <location filename="../../app/qt/main_window.py" line="165"/>
         <source>&amp;Box</source>
-        <translation>&amp;Box</translation>
+        <translation>&amp;Kasten</translation>
     </message>
     <message>
         <location filename="../../app/qt/main_window.py" line="166"/>
@@ -2100,7 +2100,7 @@
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="44"/>
         <source>Boxes so far</source>
-        <translation>Boxen bisher</translation>
+        <translation>Kästen bisher</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="60"/>
@@ -2115,7 +2115,7 @@
     <message>
         <location filename="../../app/qt/views/nest_strip.py" line="96"/>
         <source>Box {0}: {1} cores, {2} mm high, {3} % full; none can be lower than {4} mm</source>
-        <translation>Box {0}: {1} Kerne, {2} mm hoch, {3} % gefüllt; keine kann niedriger sein als {4} mm</translation>
+        <translation>Kasten {0}: {1} Kerne, {2} mm hoch, {3} % gefüllt; keine kann niedriger sein als {4} mm</translation>
     </message>
 </context>
 <context>
