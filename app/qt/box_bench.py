@@ -126,7 +126,9 @@ class BoxBench(QObject):
             return
         self._tool = tool
         view = self._desk.box_view
+        before = view.blockSignals(True)  # the view tells only what its own keys ask for
         view.set_tool(tool if tool in ("move", "measure") else "look")  # type: ignore[arg-type]
+        view.blockSignals(before)
         self._desk.box_tools.show_tool(tool)
         self.measured.forget()
         self._reading = None

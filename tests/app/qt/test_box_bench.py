@@ -181,6 +181,7 @@ def _is_on_a_face(window: MainWindow, number: int, place: np.ndarray) -> bool:
 
 
 def test_the_unpacking_is_played_by_keys(bench: MainWindow, qtbot: QtBot) -> None:
+    qtbot.keyClick(bench, Qt.Key.Key_M, Qt.KeyboardModifier.ControlModifier)  # from another tool
     qtbot.keyClick(bench, Qt.Key.Key_U, Qt.KeyboardModifier.ControlModifier)
     player, view = bench.desk.player, bench.desk.box_view
     assert player.isVisible()
