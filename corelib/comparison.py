@@ -255,7 +255,8 @@ def _dominance(names: Sequence[str], rows: Sequence[FigureRow]) -> list[Statemen
             facts = {"plan": name, "others": beaten, "in": [row.code for row in compared]}
             said.append(Statement("comparison.better_on_the_whole", facts))
     if compared and not said:
-        said.append(Statement("comparison.each_has_its_strength", {}))
+        alike = all(not row.best for row in compared)  # no best: all values of the figure are equal
+        said.append(Statement("comparison.alike" if alike else "comparison.each_has_its_strength", {}))
     return said
 
 

@@ -124,3 +124,7 @@ def test_every_figure_has_its_label_and_every_statement_its_sentence():
     assert "Height of bed" in text
     for statement in comparison.statements:
         assert "?)" not in wording(statement.code, statement.facts, "de").what
+
+
+def test_equal_plans_are_said_to_be_equal():
+    assert codes(compare_plans(["a", "b"], [plan(), plan()])) == ["comparison.alike"]

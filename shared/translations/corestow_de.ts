@@ -561,32 +561,32 @@
 <context>
     <name>CompareBoxes</name>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="28"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="31"/>
         <source>Box shown of all plans</source>
         <translation>Gezeigter Kasten aller Pläne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="30"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="33"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="85"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
         <source>Box of {0} in 3D</source>
         <translation>Kasten von {0} in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="93"/>
         <source>{0}: no further box</source>
         <translation>{0}: kein weiterer Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="100"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="107"/>
         <source>{0}: box {1} of {2}</source>
         <translation>{0}: Kasten {1} von {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="102"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="109"/>
         <source>, {0} cores without a mesh at hand</source>
         <translation>, {0} Kerne ohne greifbares Netz</translation>
     </message>
@@ -1774,10 +1774,6 @@
         <location filename="../../app/qt/pages/layers_page.py" line="277"/>
         <source>pixel {0}, {1}: {2}</source>
         <translation>Bildpunkt {0}, {1}: {2}</translation>
-    </message>
-    <message>
-        <source> (dead)</source>
-        <translation type="vanished"> (tot)</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/layers_page.py" line="281"/>

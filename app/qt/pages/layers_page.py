@@ -313,8 +313,10 @@ def _reading(name: str) -> QLabel:
     label = QLabel()
     label.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
     label.setAccessibleName(name)
+    label.setWordWrap(True)
+    label.setAlignment(Qt.AlignmentFlag.AlignTop)
     label.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
-    label.setMinimumHeight(label.fontMetrics().height() + 4)
+    label.setFixedHeight(2 * label.fontMetrics().lineSpacing() + 4)
     return label
 
 

@@ -12,8 +12,10 @@ from app.qt.palette import core_colours
 from app.qt.views.box_camera import BoxCamera
 from app.qt.views.box_view import BoxView
 
-COLUMNS = {1: 1, 2: 1, 3: 1, 4: 2, 5: 2, 6: 2}
-"""Boxes beside one another, by how many there are: the page is taller than wide."""
+COLUMNS = {1: 1, 2: 1}
+"""Boxes beside one another, by how many there are (else two): the page is taller than wide."""
+NEARNESS = 1.3
+"""The small views stand nearer than the large one: they have no legend to leave room for."""
 
 
 class CompareBoxes(QWidget):
@@ -23,6 +25,7 @@ class CompareBoxes(QWidget):
         super().__init__(parent)
         self._plans: tuple[ComparedPlan, ...] = ()
         self.views: list[BoxView] = []
+        self._seen: set[BoxView] = set()
         self.names: list[QLabel] = []
         self.chooser = QComboBox()
         self.chooser.setAccessibleName(self.tr("Box shown of all plans"))
@@ -69,6 +72,7 @@ class CompareBoxes(QWidget):
         while len(self.views) > count:
             view, name = self.views.pop(), self.names.pop()
             view.close_scene()
+            self._seen.discard(view)
             for widget in (view, name):
                 self._grid.removeWidget(widget)
                 widget.deleteLater()
@@ -96,6 +100,9 @@ class CompareBoxes(QWidget):
                 (colours[core], f"{copies[core]} × {shown.core_names[core]}") for core in sorted(copies)
             ]
             view.show_box(box.inner_mm, places, shown.looks, colours, legend if len(self.views) < 3 else ())
+            if view.scene is not None and view not in self._seen:
+                self._seen.add(view)
+                view.scene.camera.zoom(NEARNESS)
             left = len(box.placements) - len(places)
             text = self.tr("{0}: box {1} of {2}").format(plan.name, number + 1, len(shown.boxes))
             if left:
