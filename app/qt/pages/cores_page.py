@@ -69,6 +69,7 @@ class CoresPage(Page):
         self._edits: dict[str, tuple[str, Edit]] = {}
         self._rules_of = CoreRules(self._field)
         for tree in (self.sets, self.cores):
+            tree.check = self._refused
             tree.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
             tree.reset_asked.connect(lambda key: self._change(key, None), Qt.ConnectionType.QueuedConnection)
             tree.itemSelectionChanged.connect(self._show_buttons)
@@ -320,6 +321,12 @@ class CoresPage(Page):
         core_id = self.chosen_core()
         if core_id is not None:
             self.check_asked.emit(core_id)
+
+    def _refused(self, key: str, value: Any) -> str:
+        if key not in self._edits:
+            return ""
+        _, edit = self._edits[key]
+        return self.refusal(lambda job: edit(job, value))
 
     def _change(self, key: str, value: Any) -> None:
         if key in self._edits:
