@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QMarginsF, QRectF, Qt
-from PySide6.QtGui import QImage, QKeySequence, QPageLayout, QPageSize, QPainter, QPixmap, QShortcut
+from PySide6.QtCore import QLocale, QMarginsF, Qt
+from PySide6.QtGui import QKeySequence, QPageLayout, QPageSize, QPixmap, QShortcut
 from PySide6.QtPrintSupport import QPrintDialog, QPrinter
 from PySide6.QtWidgets import (
     QComboBox,
@@ -21,6 +21,7 @@ from PySide6.QtWidgets import (
 
 from app.qt.figures import language
 from app.qt.number_edit import NumberEdit
+from app.qt.page_printer import PagePrinter
 from app.qt.page_strip import PageStrip
 from app.qt.preview_worker import PreviewWorker
 from app.qt.step_words import step_word
@@ -35,6 +36,12 @@ PAPERS = ("A4", "Letter")
 SHEETS = ("plan-sheet", "process-sheet", "labels", "box-cards")
 
 
+def usual_paper() -> str:
+    """Return the paper that is usual where the locale is at home."""
+    is_us = QLocale().measurementSystem() == QLocale.MeasurementSystem.ImperialUSSystem
+    return "Letter" if is_us else "A4"
+
+
 class Preview(QDialog):
     """Shows one sheet of the plan at a time; what it prints and saves is what it shows."""
 
@@ -47,6 +54,7 @@ class Preview(QDialog):
         self._pdf: Path | None = None
         self._printer: QPrinter | None = None
         self.worker = PreviewWorker(runner, self)
+        self.page_printer = PagePrinter(self)
         self._make_choices()
         self._make_buttons()
         self._arrange()
@@ -61,6 +69,7 @@ class Preview(QDialog):
         self.paper = QComboBox()
         self.paper.setAccessibleName(self.tr("Paper"))
         self.paper.addItems(PAPERS)
+        self.paper.setCurrentText(usual_paper())
         self.page = NumberEdit(self.tr("Page"), "", 1, 1, 0)
         self.pages = PageStrip()
         self.state = QLabel()
@@ -119,6 +128,7 @@ class Preview(QDialog):
         QShortcut(QKeySequence(QKeySequence.StandardKey.Save), self, self.save)
         self.worker.made.connect(self._show_made)
         self.worker.pages_ready.connect(self._print_pages)
+        self.page_printer.printed.connect(self._tell_printed)
         self.worker.progressed.connect(self._show_progress)
         self.worker.failed.connect(self._say_error)
 
@@ -178,6 +188,7 @@ class Preview(QDialog):
     def done(self, result: int) -> None:
         """Close; what is in work is given up."""
         self.worker.cancel()
+        self.page_printer.cancel()
         super().done(result)
 
     # --- what follows -------------------------------------------------------------------------------
@@ -193,21 +204,17 @@ class Preview(QDialog):
 
     def _print_pages(self, answer: Answer) -> None:
         printer, self._printer = self._printer, None
-        self._be_busy(False)
         if printer is None:
+            self._be_busy(False)
             return
         first, last = printer.fromPage() or 1, printer.toPage() or len(answer["pages"])
-        painter = QPainter()
-        if not painter.begin(printer):
+        if not self.page_printer.start(printer, answer["pages"][first - 1 : last]):
+            self._be_busy(False)
             self.state.setText(self.tr("The printer takes no pages: check it, or save the sheet as PDF."))
-            return
-        for number, path in enumerate(answer["pages"][first - 1 : last]):
-            if number:
-                printer.newPage()
-            page = QImage(path)
-            painter.drawImage(QRectF(painter.viewport()), page, QRectF(page.rect()))
-        painter.end()
-        self.state.setText(self.tr("{0} pages were sent to the printer.").format(last - first + 1))
+
+    def _tell_printed(self, pages: int) -> None:
+        self._be_busy(False)
+        self.state.setText(self.tr("{0} pages were sent to the printer.").format(pages))
 
     def _show_page_number(self, page: int) -> None:
         self.page.blockSignals(True)

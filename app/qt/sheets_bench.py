@@ -10,7 +10,7 @@ from PySide6.QtWidgets import QFileDialog, QWidget
 
 from app.qt.document import Document
 from app.qt.figures import language
-from app.qt.preview import Preview
+from app.qt.preview import Preview, usual_paper
 from app.qt.worker import PlanWorker
 from app.runner import JobAtHand, Runner
 from corelib.child import Answer
@@ -58,7 +58,7 @@ class SheetsBench(QObject):
         )
         if name:
             self.begun.emit()
-            self._worker.write_sheets(plan.files, job, Path(name), language())
+            self._worker.write_sheets(plan.files, job, Path(name), language(), usual_paper())
 
     def _at_hand(self) -> JobAtHand | None:
         job, path = self._document.job, self._document.job_path

@@ -68,11 +68,15 @@ class PlanWorker(QObject):
 
         self._begin(self.planned, plan)
 
-    def write_sheets(self, files: PlanFiles, job: JobAtHand, folder: Path, language: str = "en") -> None:
+    def write_sheets(
+        self, files: PlanFiles, job: JobAtHand, folder: Path, language: str = "en", paper: str = "A4"
+    ) -> None:
         """Write the sheets of a plan into a folder; `sheets_written` follows with what was written."""
         self._begin(
             self.sheets_written,
-            lambda cancelled: self._runner.sheets(files, job, folder, self._report, cancelled, language),
+            lambda cancelled: self._runner.sheets(
+                files, job, folder, self._report, cancelled, language, paper
+            ),
         )
 
     def nest(

@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLocale, Qt
 from PySide6.QtPrintSupport import QPrinter
 from PySide6.QtWidgets import QFileDialog
 from pytestqt.qtbot import QtBot
 
-from app.qt.preview import Preview
+from app.qt.preview import Preview, usual_paper
 from app.runner import JobAtHand, Runner
 from tests.app.qt.conftest import MakeJob
 
@@ -83,3 +83,9 @@ def test_pages_go_to_the_printer(preview: Preview, qtbot: QtBot, tmp_path: Path)
 def test_escape_closes(preview: Preview, qtbot: QtBot) -> None:
     qtbot.keyClick(preview, Qt.Key.Key_Escape)
     assert not preview.isVisible()
+
+
+@pytest.mark.parametrize(("locale", "paper"), [("en_US", "Letter"), ("en_GB", "A4"), ("de_DE", "A4")])
+def test_the_paper_is_the_locales(locale: str, paper: str) -> None:
+    QLocale.setDefault(QLocale(locale))
+    assert usual_paper() == paper
