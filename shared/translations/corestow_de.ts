@@ -2330,97 +2330,97 @@
 <context>
     <name>Preview</name>
     <message>
-        <location filename="../../app/qt/preview.py" line="45"/>
+        <location filename="../../app/qt/preview.py" line="52"/>
         <source>Sheets before printing</source>
         <translation>Blätter vor dem Drucken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="58"/>
+        <location filename="../../app/qt/preview.py" line="66"/>
         <source>Sheet</source>
         <translation>Blatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="62"/>
+        <location filename="../../app/qt/preview.py" line="70"/>
         <source>Paper</source>
         <translation>Papier</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="64"/>
+        <location filename="../../app/qt/preview.py" line="73"/>
         <source>Page</source>
         <translation>Seite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="71"/>
+        <location filename="../../app/qt/preview.py" line="80"/>
         <source>Progress of the preview</source>
         <translation>Fortschritt der Vorschau</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="74"/>
+        <location filename="../../app/qt/preview.py" line="83"/>
         <source>S&amp;maller</source>
         <translation>&amp;Kleiner</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="75"/>
+        <location filename="../../app/qt/preview.py" line="84"/>
         <source>&amp;Larger</source>
         <translation>&amp;Größer</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="76"/>
+        <location filename="../../app/qt/preview.py" line="85"/>
         <source>&amp;Print…</source>
         <translation>&amp;Drucken…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="77"/>
+        <location filename="../../app/qt/preview.py" line="86"/>
         <source>&amp;Save as PDF…</source>
         <translation>Als &amp;PDF speichern…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="78"/>
+        <location filename="../../app/qt/preview.py" line="87"/>
         <source>&amp;Close</source>
         <translation>S&amp;chließen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="86"/>
+        <location filename="../../app/qt/preview.py" line="95"/>
         <source>S&amp;heet</source>
         <translation>&amp;Blatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="87"/>
+        <location filename="../../app/qt/preview.py" line="96"/>
         <source>Pape&amp;r</source>
         <translation>Papie&amp;r</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="88"/>
+        <location filename="../../app/qt/preview.py" line="97"/>
         <source>Pa&amp;ge</source>
         <translation>S&amp;eite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="141"/>
+        <location filename="../../app/qt/preview.py" line="151"/>
         <source>Save the sheet</source>
         <translation>Blatt speichern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="141"/>
+        <location filename="../../app/qt/preview.py" line="151"/>
         <source>PDF (*.pdf)</source>
         <translation>PDF (*.pdf)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="152"/>
+        <location filename="../../app/qt/preview.py" line="162"/>
         <source>Saved: {0}</source>
         <translation>Gespeichert: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="189"/>
+        <location filename="../../app/qt/preview.py" line="200"/>
         <source> of {0}</source>
         <translation> von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="202"/>
+        <location filename="../../app/qt/preview.py" line="213"/>
         <source>The printer takes no pages: check it, or save the sheet as PDF.</source>
         <translation>Der Drucker nimmt keine Seiten an: Drucker prüfen oder das Blatt als PDF speichern.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="210"/>
+        <location filename="../../app/qt/preview.py" line="217"/>
         <source>{0} pages were sent to the printer.</source>
         <translation>{0} Seiten gingen an den Drucker.</translation>
     </message>
@@ -2802,7 +2802,7 @@
     <message>
         <location filename="../../app/qt/step_words.py" line="30"/>
         <source>Cores layer on layer</source>
-        <translation type="unfinished"></translation>
+        <translation>Kerne Schicht auf Schicht</translation>
     </message>
     <message>
         <location filename="../../app/qt/step_words.py" line="31"/>
