@@ -93,181 +93,191 @@
 <context>
     <name>BoxPage</name>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="34"/>
-        <location filename="../../app/qt/pages/box_page.py" line="53"/>
+        <location filename="../../app/qt/pages/box_page.py" line="35"/>
+        <location filename="../../app/qt/pages/box_page.py" line="54"/>
         <source>Box and gaps</source>
         <translation>Kasten und Abstände</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="35"/>
+        <location filename="../../app/qt/pages/box_page.py" line="36"/>
         <source>Rule</source>
         <translation>Vorgabe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="35"/>
+        <location filename="../../app/qt/pages/box_page.py" line="36"/>
         <source>Value</source>
         <translation>Wert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="35"/>
+        <location filename="../../app/qt/pages/box_page.py" line="36"/>
         <source>Stated by</source>
         <translation>Angegeben von</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="40"/>
-        <location filename="../../app/qt/pages/box_page.py" line="64"/>
-        <location filename="../../app/qt/pages/box_page.py" line="152"/>
+        <location filename="../../app/qt/pages/box_page.py" line="41"/>
+        <location filename="../../app/qt/pages/box_page.py" line="65"/>
+        <location filename="../../app/qt/pages/box_page.py" line="166"/>
         <source>Placements</source>
         <translation>Lagen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="42"/>
+        <location filename="../../app/qt/pages/box_page.py" line="43"/>
         <source>Core</source>
         <translation>Kern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="43"/>
+        <location filename="../../app/qt/pages/box_page.py" line="44"/>
         <source>Copy</source>
         <translation>Stück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="44"/>
+        <location filename="../../app/qt/pages/box_page.py" line="45"/>
         <source>Casting</source>
         <translation>Guss</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="45"/>
+        <location filename="../../app/qt/pages/box_page.py" line="46"/>
         <source>Lies</source>
         <translation>Liegt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="46"/>
+        <location filename="../../app/qt/pages/box_page.py" line="47"/>
         <source>Placed by</source>
         <translation>Gelegt von</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="47"/>
+        <location filename="../../app/qt/pages/box_page.py" line="48"/>
         <source>Lock</source>
         <translation>Sperre</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="52"/>
+        <location filename="../../app/qt/pages/box_page.py" line="53"/>
         <source>Packing search</source>
         <translation>Packungssuche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="54"/>
+        <location filename="../../app/qt/pages/box_page.py" line="55"/>
         <source>New region to keep out of</source>
         <translation>Neuer freizuhaltender Bereich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="55"/>
+        <location filename="../../app/qt/pages/box_page.py" line="56"/>
         <source>Remove the region</source>
         <translation>Bereich entfernen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="103"/>
+        <location filename="../../app/qt/pages/box_page.py" line="105"/>
         <source>Gap between cores</source>
         <translation>Abstand der Kerne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="105"/>
+        <location filename="../../app/qt/pages/box_page.py" line="110"/>
         <source>Margin to the walls</source>
         <translation>Abstand zu den Wänden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="106"/>
+        <location filename="../../app/qt/pages/box_page.py" line="111"/>
         <source>Margin to the floor</source>
         <translation>Abstand zum Boden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="107"/>
+        <location filename="../../app/qt/pages/box_page.py" line="112"/>
         <source>Margin to the top</source>
         <translation>Abstand nach oben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="113"/>
+        <location filename="../../app/qt/pages/box_page.py" line="118"/>
         <source>Inner length (x)</source>
         <translation>Innere Länge (x)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="113"/>
+        <location filename="../../app/qt/pages/box_page.py" line="118"/>
         <source>Inner width (y)</source>
         <translation>Innere Breite (y)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="113"/>
+        <location filename="../../app/qt/pages/box_page.py" line="118"/>
         <source>Inner height (z)</source>
         <translation>Innere Höhe (z)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="119"/>
+        <location filename="../../app/qt/pages/box_page.py" line="124"/>
         <source>Witness bars in each box</source>
         <translation>Prüfstäbe je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="120"/>
+        <location filename="../../app/qt/pages/box_page.py" line="125"/>
         <source>Accuracy coupons in each box</source>
         <translation>Maßproben je Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="125"/>
-        <location filename="../../app/qt/pages/box_page.py" line="133"/>
+        <location filename="../../app/qt/pages/box_page.py" line="130"/>
+        <location filename="../../app/qt/pages/box_page.py" line="139"/>
         <source>the job</source>
         <translation>Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="133"/>
+        <location filename="../../app/qt/pages/box_page.py" line="139"/>
         <source>the profile</source>
         <translation>Profil</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="138"/>
-        <source>The profile has {0}; Delete takes it.</source>
-        <translation>Im Profil steht {0}; Entf übernimmt es.</translation>
+        <location filename="../../app/qt/pages/box_page.py" line="143"/>
+        <source>The profile has {0}.</source>
+        <translation>Das Profil hat {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="162"/>
+        <location filename="../../app/qt/pages/box_page.py" line="145"/>
+        <source>Its source: {0}</source>
+        <translation>Quelle: {0}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="147"/>
+        <source>Delete takes the profile&apos;s.</source>
+        <translation>Entf nimmt den Wert des Profils.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/box_page.py" line="176"/>
         <source>hand</source>
         <translation>Hand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="162"/>
+        <location filename="../../app/qt/pages/box_page.py" line="176"/>
         <source>search</source>
         <translation>Suche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="163"/>
+        <location filename="../../app/qt/pages/box_page.py" line="177"/>
         <source>locked</source>
         <translation>gesperrt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="168"/>
+        <location filename="../../app/qt/pages/box_page.py" line="182"/>
         <source>Placements in box {0}: {1} cores, {2} high</source>
         <translation>Lagen in Kasten {0}: {1} Kerne, {2} hoch</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="188"/>
+        <location filename="../../app/qt/pages/box_page.py" line="202"/>
         <source>{0} down</source>
         <translation>{0} nach unten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="189"/>
+        <location filename="../../app/qt/pages/box_page.py" line="203"/>
         <source>{0} down, turned {1}°</source>
         <translation>{0} nach unten, gedreht um {1}°</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="202"/>
+        <location filename="../../app/qt/pages/box_page.py" line="216"/>
         <source>not stated</source>
         <translation>nicht angegeben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="203"/>
+        <location filename="../../app/qt/pages/box_page.py" line="217"/>
         <source>new region to keep out of</source>
         <translation>neuer freizuhaltender Bereich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="208"/>
+        <location filename="../../app/qt/pages/box_page.py" line="222"/>
         <source>remove a region</source>
         <translation>Bereich entfernen</translation>
     </message>

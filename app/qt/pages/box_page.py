@@ -9,7 +9,7 @@ from PySide6.QtCore import QModelIndex, Qt
 from PySide6.QtWidgets import QHBoxLayout, QPushButton, QTreeWidgetItem, QWidget
 
 from app.qt.document import Document
-from app.qt.figures import count, quantity, rounded, stated
+from app.qt.figures import count, profile_word, quantity, rounded, stated
 from app.qt.pages.packing_rules import REGION_KEY, PackingRules
 from app.qt.pages.page import Page
 from app.qt.views.edit_tree import FIELD_ROLE, EditTree, Field
@@ -18,6 +18,7 @@ from corelib.errors import CorestowError
 from corelib.job import edits
 from corelib.job import packing_rule_edits as rule_edits
 from corelib.job.models import Job
+from corelib.job.operating_point import evidence_of
 from corelib.job.packing_edits import copy_of
 from corelib.job.profiles import OperatingPoint
 
@@ -100,21 +101,25 @@ class BoxPage(Page):
         self._show_buttons()
 
     def _show_rules(self, job: Job, point: OperatingPoint) -> None:
-        self._length("gap", self.tr("Gap between cores"), job.gap_mm, point.process.gap_mm, edits.with_gap)
+        machine = point.machine
+        gap = self.tr("Gap between cores")
+        self._length(
+            "gap", gap, job.gap_mm, point.process.gap_mm, edits.with_gap, _source(point, "process.gap_mm")
+        )
         for field, name in (
             ("wall_margin_mm", self.tr("Margin to the walls")),
             ("floor_margin_mm", self.tr("Margin to the floor")),
             ("top_margin_mm", self.tr("Margin to the top")),
         ):
-            own, default = getattr(job.box, field), getattr(point.machine, field)
-            self._length(field, name, own, default, _box_value(field))
-        size = job.box.inner_mm or point.machine.box_inner_mm
+            own, default = getattr(job.box, field), getattr(machine, field)
+            self._length(field, name, own, default, _box_value(field), _source(point, f"machine.{field}"))
+        size, source = job.box.inner_mm or machine.box_inner_mm, _source(point, "machine.box_inner_mm")
         for axis, name in enumerate(
             (self.tr("Inner length (x)"), self.tr("Inner width (y)"), self.tr("Inner height (z)"))
         ):
             own = None if job.box.inner_mm is None else job.box.inner_mm[axis]
-            default = None if size is None else size[axis]
-            self._length(f"inner:{axis}", name, own, default, _inner(axis, size))
+            default = None if machine.box_inner_mm is None else machine.box_inner_mm[axis]
+            self._length(f"inner:{axis}", name, own, default, _inner(axis, size), source)
         for field, name in (
             ("witness_bars", self.tr("Witness bars in each box")),
             ("accuracy_coupons", self.tr("Accuracy coupons in each box")),
@@ -128,14 +133,23 @@ class BoxPage(Page):
     def _register(self, key: str, text: str, edit: Edit) -> None:
         self._edits[key] = (text, edit)
 
-    def _length(self, key: str, name: str, own: Any, default: Any, edit: Edit) -> None:
+    def _length(self, key: str, name: str, own: Any, default: Any, edit: Edit, known_from: str) -> None:
+        """Show a length that the job may state otherwise than the profile; what it states is bold."""
         value = default if own is None else own
         source = self.tr("the profile") if own is None else self.tr("the job")
         entry = Field(key, name, value, "number", "mm", 0.0, 20_000.0, 2, can_reset=own is not None)
         self._edits[key] = (name, edit)
         item = self.rules.row(None, [name, stated(value, "mm"), source], {1: entry})
-        if own is not None and default is not None and not key.startswith("inner"):
-            item.setToolTip(1, self.tr("The profile has {0}; Delete takes it.").format(stated(default, "mm")))
+        hints = [self.tr("The profile has {0}.").format(stated(default, "mm"))]
+        if known_from:
+            hints.append(self.tr("Its source: {0}").format(known_from))
+        if own is not None:
+            hints.append(self.tr("Delete takes the profile's."))
+        font = item.font(0)
+        font.setBold(own is not None)
+        for column in range(3):
+            item.setFont(column, font)
+            item.setToolTip(column, "\n".join(hints))
 
     def show_box(self) -> None:
         """Show the placements of the box shown, as planned or as moved by hand."""
@@ -226,6 +240,12 @@ class BoxPage(Page):
         if key in self._edits:
             text, edit = self._edits[key]
             self.change(text, lambda job: edit(job, value))
+
+
+def _source(point: OperatingPoint, field: str) -> str:
+    """Return where a profile's value is from, and how well it is known; empty where it is not known."""
+    evidence = evidence_of(point, field)
+    return "" if evidence is None else f"{evidence.source} ({profile_word(evidence.evidence)})"
 
 
 def _box_value(field: str) -> Edit:

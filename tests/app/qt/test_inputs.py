@@ -189,6 +189,38 @@ def test_default_and_source_are_told_and_taken_back_by_the_mouse(planned: MainWi
     assert not page.values.reset_action.isEnabled()
 
 
+@pytest.mark.parametrize("key", ["gap", "wall_margin_mm", "inner:2"])
+def test_rules_of_the_box_tell_default_and_source(planned: MainWindow, qtbot: QtBot, key: str) -> None:
+    page, document = planned.box_page, planned.document
+    planned.pages.setCurrentWidget(page)
+    point = document.profiles()
+    assert point.machine.box_inner_mm is not None
+    field, default = {
+        "gap": (point.process.sources["gap_mm"], point.process.gap_mm),
+        "wall_margin_mm": (point.machine.sources["wall_margin_mm"], point.machine.wall_margin_mm),
+        "inner:2": (point.machine.sources["box_inner_mm"], point.machine.box_inner_mm[2]),
+    }[key]
+    editor = opened(qtbot, page.rules, key)
+    qtbot.keyClicks(editor, "333")
+    closed(qtbot, page.rules, editor)
+    row = page.rules.itemFromIndex(page.rules.index_of(key))
+    assert row is not None and row.text(1) == "333 mm" and row.text(2) == "the job" and row.font(1).bold()
+    assert f"The profile has {default:g} mm." in row.toolTip(1)
+    assert field.source in row.toolTip(1)
+
+
+@pytest.mark.parametrize("key", ["spares:ring", "set:pair"])
+def test_the_cores_page_judges_what_is_typed(planned: MainWindow, qtbot: QtBot, key: str) -> None:
+    page = planned.cores_page
+    planned.pages.setCurrentWidget(page)
+    tree = page.sets if key.startswith("set") else page.cores
+    editor = opened(qtbot, tree, key)
+    qtbot.keyClicks(editor, "6000")
+    assert "5000" in tree.refusal.sentence
+    qtbot.keyClick(editor, Qt.Key.Key_Escape)
+    assert planned.document.history.count() == 0
+
+
 def test_the_language_is_chosen_for_the_next_start(window: MainWindow) -> None:
     window.choices.language_actions["de"].trigger()
     assert load_preferences().language == "de"
