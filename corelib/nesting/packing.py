@@ -18,6 +18,7 @@ from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.parts import nest_in_parts
 from corelib.nesting.pixels import on_pixels
 from corelib.nesting.tiers import in_placement_order, pack_in_tiers
+from corelib.nesting.whole_layers import on_layers
 from corelib.nesting.zones import refuse_bad_zones, zone_items, zone_placements
 from corelib.progress import SILENT, Progress
 
@@ -175,7 +176,8 @@ def _finished(
     fixed: Sequence[Placement],
     progress: Progress,
 ) -> Packing:
-    """Return the packing with wishes met better and copies on whole pixels, where that is asked for."""
+    """Return the packing on whole layers; wishes met better and whole pixels where that is asked for."""
+    packing = on_layers(items, box, rules, packing)
     if rules.wishes is not None and rules.wishes.any_stated:
         packing = with_wishes(items, box, rules, packing, fixed, progress.span(0.0, 0.8))
     if rules.pixel_mm is not None:
