@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
@@ -40,6 +41,10 @@ _FLOOR = ((0, 1, 3, 2),)
 _CROSSES = ((0, 5), (1, 4), (2, 7), (3, 6), (0, 6), (2, 4), (1, 7), (3, 5))
 _SIDES = ((0, 2, 3, 1), (4, 5, 7, 6), (0, 1, 5, 4), (1, 3, 7, 5), (3, 2, 6, 7), (2, 0, 4, 6))
 SAND_OPACITY = 0.45
+COARSE_SHARE = 0.6
+"""Pixels along a side of a picture that must be quick, as a share of those at rest."""
+SLOW_S = 0.018
+"""Time of a picture above which the next one while moving is coarse."""
 
 
 def can_render() -> bool:
@@ -83,6 +88,8 @@ class BoxScene:
         self._looks: dict[str, CoreLook] = {}
         self._mappers: dict[str, tuple[vtkPolyDataMapper, vtkPolyDataMapper]] = {}
         self._kept: list[Any] = []  # arrays that VTK reads without copying
+        self._is_moving = self._is_slow = False
+        self._share = 1.0
         self._box_mm = (1.0, 1.0, 1.0)
         self._cut = vtkPlane()
         self._cut.SetNormal(0.0, 0.0, -1.0)
@@ -204,7 +211,7 @@ class BoxScene:
         """Return what lies at a pixel (from the lower left corner)."""
         picker = vtkCellPicker()
         picker.SetTolerance(0.0)
-        picker.Pick(float(x), float(y), 0.0, self._renderer)
+        picker.Pick(x * self._share, y * self._share, 0.0, self._renderer)
         actor = picker.GetActor()
         number = next((number for number, core in enumerate(self._cores) if core[0] is actor), -1)
         return Picked(number, np.array(picker.GetPickPosition()))
@@ -252,14 +259,23 @@ class BoxScene:
     def set_moving(self, moving: bool) -> None:
         """Draw coarse copies without smoothed edges while the view moves, which halves a picture's time."""
         self._renderer.SetUseFXAA(not moving)
+        self._is_moving = moving
         for actor, rest, coarse in self._cores:
             actor.SetMapper(coarse if moving else rest)
 
     def image(self, width: int, height: int) -> NDArray[np.uint8]:
-        """Return the picture as (height, width, 4) RGBA, top row first."""
+        """Return the picture as (height, width, 4) RGBA, top row first.
+
+        While the view moves and pictures take long, it has fewer pixels along each side.
+        """
         self._aim()
+        self._share = COARSE_SHARE if self._is_moving and self._is_slow else 1.0
+        width, height = max(1, round(width * self._share)), max(1, round(height * self._share))
+        started_s = time.perf_counter()
         self._window.SetSize(width, height)
         self._window.Render()
+        if self._is_moving:
+            self._is_slow = time.perf_counter() - started_s > SLOW_S * self._share
         pixels = vtkUnsignedCharArray()
         self._window.GetRGBACharPixelData(0, 0, width - 1, height - 1, 1, pixels)
         image: NDArray[np.uint8] = vtk_to_numpy(pixels).reshape(height, width, 4)[::-1]
