@@ -1424,7 +1424,7 @@
     <message>
         <location filename="../../app/qt/help.py" line="207"/>
         <source>&amp;Help on this page</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Hilfe zu dieser Seite</translation>
     </message>
 </context>
 <context>
@@ -1432,33 +1432,33 @@
     <message>
         <location filename="../../app/qt/help.py" line="106"/>
         <source>Help</source>
-        <translation type="unfinished"></translation>
+        <translation>Hilfe</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="110"/>
         <source>Help pages</source>
-        <translation type="unfinished"></translation>
+        <translation>Seiten der Hilfe</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="116"/>
         <source>Help page</source>
-        <translation type="unfinished"></translation>
+        <translation>Seite der Hilfe</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="119"/>
         <location filename="../../app/qt/help.py" line="120"/>
         <source>Find on this page</source>
-        <translation type="unfinished"></translation>
+        <translation>Auf dieser Seite suchen</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="122"/>
         <source>&amp;Next place</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Nächste Stelle</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="123"/>
         <source>&amp;Back</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Zurück</translation>
     </message>
     <message>
         <location filename="../../app/qt/help.py" line="124"/>
@@ -1468,7 +1468,7 @@
     <message>
         <location filename="../../app/qt/help.py" line="182"/>
         <source>not on this page</source>
-        <translation type="unfinished"></translation>
+        <translation>nicht auf dieser Seite</translation>
     </message>
 </context>
 <context>
@@ -1958,27 +1958,27 @@
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="247"/>
+        <location filename="../../app/qt/main_window.py" line="248"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="270"/>
+        <location filename="../../app/qt/main_window.py" line="271"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="275"/>
+        <location filename="../../app/qt/main_window.py" line="276"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="324"/>
+        <location filename="../../app/qt/main_window.py" line="325"/>
         <source>(can only be read)</source>
         <translation>(kann nur gelesen werden)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="337"/>
+        <location filename="../../app/qt/main_window.py" line="338"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>
@@ -2150,12 +2150,12 @@
 <context>
     <name>NoticeStrip</name>
     <message>
-        <location filename="../../app/qt/views/notice_strip.py" line="35"/>
+        <location filename="../../app/qt/views/notice_strip.py" line="40"/>
         <source>Close</source>
         <translation>Schließen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/notice_strip.py" line="36"/>
+        <location filename="../../app/qt/views/notice_strip.py" line="41"/>
         <source>Close this notice</source>
         <translation>Diese Meldung schließen</translation>
     </message>
