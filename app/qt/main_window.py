@@ -236,8 +236,9 @@ class MainWindow(QMainWindow):
             *(self.stops, self.jobs),
         ):
             part.refused.connect(self.say_error)
-        for told in (self.bench.told, self.jobs.told, self.core_bench.refused):
-            told.connect(self.notice.say)
+        for told in (self.bench.told, self.jobs.told):
+            told.connect(self.notice.tell)
+        self.core_bench.refused.connect(self.notice.say)
         self.core_bench.told.connect(self.statusBar().showMessage)
         plan_worker.started.connect(self._show_busy)
         plan_worker.planned.connect(self._take_plan)

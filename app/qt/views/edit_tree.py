@@ -253,6 +253,14 @@ class _FieldDelegate(QStyledItemDelegate):
             return True
         return super().eventFilter(editor, event)
 
+    def updateEditorGeometry(self, editor: QWidget, option: QStyleOptionViewItem, index: Index) -> None:
+        """Give the editor the room that it needs, to the left of its cell where that is narrow."""
+        super().updateEditorGeometry(editor, option, index)
+        cell, wide = editor.geometry(), editor.sizeHint().width()
+        if isinstance(editor, NumberEdit) and wide > cell.width():
+            cell.setLeft(max(0, cell.right() - wide + 1))
+            editor.setGeometry(cell)
+
     def setEditorData(self, editor: QWidget, index: Index) -> None:
         field = index.data(FIELD_ROLE)
         if isinstance(editor, NumberEdit):

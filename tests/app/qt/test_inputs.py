@@ -79,6 +79,7 @@ def test_escape_gives_a_refused_value_up(planned: MainWindow, qtbot: QtBot) -> N
     editor = opened(qtbot, page.rules, "gap")
     qtbot.keyClicks(editor, "5000")
     assert "1000" in page.rules.refusal.sentence
+    assert editor.width() >= editor.sizeHint().width()  # all of it can be read in a narrow column
     qtbot.keyClick(editor, Qt.Key.Key_Escape)
     qtbot.waitUntil(lambda: page.rules.state() != EditTree.State.EditingState, timeout=2000)
     assert page.rules.refusal.sentence == ""

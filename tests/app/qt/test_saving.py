@@ -124,6 +124,7 @@ def test_a_file_that_can_only_be_read_is_told_and_saved_elsewhere(
     with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
         window.open_job(path)
     assert "can only be read" in window.notice.text and "invented.json" in window.notice.text
+    assert window.notice.severity == "note"  # good to know, nothing went wrong
     assert "can only be read" in window.windowTitle()
     more(window.document)
     named(monkeypatch, "")  # the user gives it up
@@ -132,6 +133,7 @@ def test_a_file_that_can_only_be_read_is_told_and_saved_elsewhere(
     named(monkeypatch, path)  # the same name again
     qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
     assert "can only be read" in window.notice.text and window.document.is_dirty
+    assert window.notice.severity == "stop"
     named(monkeypatch, tmp_path / "own.json")
     qtbot.keyClick(window, Qt.Key.Key_S, CONTROL)
     assert read_job(tmp_path / "own.json").copies()["ring"] == 7
