@@ -112,7 +112,7 @@ def test_names_that_break_formats_and_missing_meshes_leave_a_right_sheet(plan: d
 def test_a_stop_and_an_overload_stand_on_the_first_page(plan: dict[str, Any]) -> None:
     plan["profiles"]["machine"] = {"platform_load_kg": 400.0}
     first = pages(plan_sheet(plan, heading(plan)))[0]
-    assert "Don't build this: 1 stop" in first and "OVER its rating" in first
+    assert "Don't build this. Stops listed under Findings: 1" in first and "OVER its rating" in first
 
 
 def test_five_hundred_copies_fill_many_right_pages(plan: dict[str, Any]) -> None:

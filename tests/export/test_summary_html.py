@@ -61,7 +61,7 @@ def test_user_text_stays_text(plan: dict[str, Any]) -> None:
 def test_findings_come_worst_first(plan: dict[str, Any]) -> None:
     page = summary_page(plan)
     assert page.index("Broken ") < page.index("Look here.") < page.index("Only a note.")
-    assert "Don&#x27;t build this: 1 stop" in page
+    assert "Don&#x27;t build this. Stops listed under Findings: 1" in page
 
 
 def test_totals_show(plan: dict[str, Any]) -> None:
