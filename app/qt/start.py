@@ -11,6 +11,7 @@ import pyqtgraph as pg
 from PySide6.QtCore import QLocale, QTimer
 from PySide6.QtWidgets import QApplication
 
+from app.qt.collector import Collector
 from app.qt.faults import report_faults
 from app.qt.figures import language
 from app.qt.main_window import MainWindow
@@ -40,6 +41,7 @@ def run(job_path: Path | None = None) -> int:
     if preferences.language is not None:
         QLocale.setDefault(QLocale(preferences.language))
     speak(application, language())
+    Collector(application)
     window = MainWindow(Runner(), preferences)
     report_faults(window.say_fault, start_log())
     window.show()

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import gc
 import time
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from typing import Any
 
+import numpy as np
 import pytest
 from PySide6.QtCore import QLocale, QObject, QTimer
 from PySide6.QtWidgets import QApplication
@@ -19,29 +21,57 @@ from corelib.usecases.outlines import run_outline
 from tests.app import invented_look, invented_plan, invented_reckoning
 
 TICK_MS = 5
+FRAME_S = 0.017
+SCHEDULED = Path("/proc/thread-self/schedstat")
 READY_MS = 15_000
 MakeJob = Callable[..., Path]
 
 
 class Watchdog(QObject):
-    """Measures how long the event loop stands still."""
+    """Measures how long the event loop stands still: `longest_s` by the clock, `stalls_s` by its own doing.
+
+    Own doing on a machine that is busy with other work: what this process reckoned meanwhile (all its
+    threads, as pictures are rendered on several), and no more than the time less what its thread waited for
+    a core. Waiting without work is in `longest_s` alone.
+    """
 
     def __init__(self) -> None:
         super().__init__()
         self.longest_s = 0.0
-        self._last_s = time.perf_counter()
+        self.stalls_s: list[float] = []
+        self._take_times()
         self._timer = QTimer(self)
         self._timer.timeout.connect(self._tick)
         self._timer.start(TICK_MS)
 
+    def _take_times(self) -> None:
+        self._last_s, self._reckoned_s, self._waited_s = time.perf_counter(), time.process_time(), _waited_s()
+
     def forget(self) -> None:
         """Start anew: start-up and first frame don't count."""
-        self.longest_s, self._last_s = 0.0, time.perf_counter()
+        self.longest_s, self.stalls_s = 0.0, []
+        self._take_times()
+
+    def stall_s(self, percentile: float) -> float:
+        """Return a percentile of all own stalls of a frame or longer, 0 if there were none."""
+        return float(np.percentile(self.stalls_s, percentile)) if self.stalls_s else 0.0
 
     def _tick(self) -> None:
-        now_s = time.perf_counter()
-        self.longest_s = max(self.longest_s, now_s - self._last_s)
-        self._last_s = now_s
+        last_s, reckoned_s, waited_s = self._last_s, self._reckoned_s, self._waited_s
+        self._take_times()
+        whole_s = self._last_s - last_s
+        self.longest_s = max(self.longest_s, whole_s)
+        own_s = min(whole_s - (self._waited_s - waited_s), self._reckoned_s - reckoned_s)
+        if own_s > FRAME_S:
+            self.stalls_s.append(own_s)
+
+
+def _waited_s() -> float:
+    """Return how long this thread was ready to run and had no core, where the system tells it (Linux)."""
+    try:
+        return int(SCHEDULED.read_text().split()[1]) / 1e9
+    except (OSError, IndexError):
+        return 0.0
 
 
 @pytest.fixture(autouse=True)
@@ -52,6 +82,15 @@ def english() -> Iterator[None]:
     yield
     QLocale.setDefault(before)
     LENGTHS.show_in("mm")
+
+
+@pytest.fixture(autouse=True)
+def collected_here() -> Iterator[None]:
+    """Keep the garbage collector off the workers' threads, as in the window itself."""
+    gc.disable()
+    yield
+    gc.collect(1)
+    gc.enable()
 
 
 @pytest.fixture(autouse=True)

@@ -30,6 +30,7 @@ from PySide6.QtPrintSupport import QPrintDialog
 from PySide6.QtTest import QTest
 from PySide6.QtWidgets import QApplication, QDialog, QFileDialog, QInputDialog, QMessageBox, QWidget
 
+from app.qt.collector import Collector
 from app.qt.main_window import MainWindow
 from app.runner import Runner
 from corelib.files import canonical_json, write_atomic
@@ -260,6 +261,7 @@ def main() -> int:
         shutil.copytree(asked.job.parent, work)
         os.environ["CORESTOW_CONFIG_DIR"] = str(Path(folder) / "config")
         application = QApplication(sys.argv[:1])
+        Collector(application)
         window = StayingWindow(Runner())
         use = RandomUse(window, asked.seed, asked.minutes * 60)
         sys.excepthook = use.take_fault
