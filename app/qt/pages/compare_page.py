@@ -112,6 +112,7 @@ class ComparePage(Page):
         save.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         save.setMenu(self.curves.pictures.menu(save))
         self.tabs.setCornerWidget(save)
+        QWidget.setTabOrder(self.tabs.tabBar(), save)
         self.tabs.currentChanged.connect(self._show_boxes)
         self.stack = QStackedWidget()
         self.stack.addWidget(self.hint)
