@@ -17,7 +17,7 @@ from app.qt.box_places import finding_marks
 from app.qt.box_unpacking import BoxUnpacking
 from app.qt.desk import Desk
 from app.qt.document import Document
-from app.qt.figures import number
+from app.qt.figures import length
 from app.qt.hand_placing import GapReading, HandPlacing
 from app.qt.measured import MeasuredPlaces
 from app.qt.pages.box_page import BoxPage
@@ -217,4 +217,4 @@ class BoxBench(QObject):
 
 def _span(gap: dict[str, Any]) -> Span:
     start, end = (np.array(place, dtype=np.float64) for place in gap["ends_mm"])
-    return Span(start, end, f"{number(gap['distance_mm'], 2)} mm")
+    return Span(start, end, length(gap["distance_mm"], 2))

@@ -64,6 +64,13 @@ def quantity(value: float | None, unit: str, digits: int = 3) -> str:
     return f"{rounded(value, digits)} {unit}"
 
 
+def length(value_mm: float | None, decimals: int) -> str:
+    """Return a measured length with fixed decimals (of a mm) and its unit, in the unit shown."""
+    if value_mm is None:
+        return NONE
+    return f"{number(LENGTHS.shown(value_mm), decimals + LENGTHS.more_decimals)} {LENGTHS.sign}"
+
+
 def stated(value: float | None, unit: str) -> str:
     """Return a stated number with the digits that it has, and its unit; lengths in the unit chosen."""
     if value is None:

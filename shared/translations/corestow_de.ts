@@ -387,23 +387,23 @@
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="132"/>
-        <source>Gap {0} mm to the region to keep out of, {1} ({2} mm asked for).</source>
-        <translation>Abstand {0} mm zum freizuhaltenden Bereich, {1} (verlangt {2} mm).</translation>
+        <source>Gap {0} to the region to keep out of, {1} ({2} asked for).</source>
+        <translation>Abstand {0} zum freizuhaltenden Bereich, {1} (verlangt {2}).</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="144"/>
+        <source>Gap {0} to {1} {2} ({3} asked for).</source>
+        <translation>Abstand {0} zu {1} {2} (verlangt {3}).</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="152"/>
+        <source>{0}: {1} ({2} asked for).</source>
+        <translation>{0}: {1} (verlangt {2}).</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="140"/>
         <source>Overlaps {0} {1}.</source>
         <translation>Überschneidet {0} {1}.</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/views/box_tools.py" line="144"/>
-        <source>Gap {0} mm to {1} {2} ({3} mm asked for).</source>
-        <translation>Abstand {0} mm zu {1} {2} (verlangt {3} mm).</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/views/box_tools.py" line="152"/>
-        <source>{0}: {1} mm ({2} mm asked for).</source>
-        <translation>{0}: {1} mm (verlangt {2} mm).</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/box_tools.py" line="164"/>
@@ -569,6 +569,14 @@
     </message>
 </context>
 <context>
+    <name>CompareBench</name>
+    <message>
+        <location filename="../../app/qt/compare_bench.py" line="70"/>
+        <source>The comparison is in {0}</source>
+        <translation type="unfinished"></translation>
+    </message>
+</context>
+<context>
     <name>CompareBoxes</name>
     <message>
         <location filename="../../app/qt/views/compare_boxes.py" line="31"/>
@@ -632,88 +640,108 @@
 <context>
     <name>ComparePage</name>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="65"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="67"/>
         <source>Keep this plan</source>
         <translation>Diesen Plan merken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="66"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="68"/>
         <source>Lay the plan shown beside the others.</source>
         <translation>Den gezeigten Plan neben die anderen legen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="68"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="70"/>
         <source>Add plan files…</source>
         <translation>Plandateien hinzufügen…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="84"/>
-        <location filename="../../app/qt/pages/compare_page.py" line="90"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="75"/>
+        <source>Save the &amp;comparison as PDF…</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="91"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="97"/>
         <source>What each plan is better at</source>
         <translation>Worin jeder Plan besser ist</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="97"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="104"/>
         <source>Views of the comparison</source>
         <translation>Ansichten des Vergleichs</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="98"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="105"/>
         <source>Figures</source>
         <translation>Zahlen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="99"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="106"/>
         <source>Boxes</source>
         <translation>Kästen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="106"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="113"/>
         <source>Over height</source>
         <translation>Über der Höhe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="109"/>
-        <source>Save the curves as picture or data</source>
-        <translation>Kurven als Bild oder Daten speichern</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="142"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="152"/>
         <source>Add plans</source>
         <translation>Pläne hinzufügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="206"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="162"/>
+        <source>Save the comparison</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="162"/>
+        <source>comparison.pdf</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="162"/>
+        <source>Sheets (*.pdf)</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="226"/>
         <source>Keep a plan, change the job, plan again and keep that too; or add plan files, or drop them here.</source>
         <translation>Einen Plan merken, den Auftrag ändern, neu planen und auch das merken; oder Plandateien hinzufügen oder hierher ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="209"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="229"/>
         <source>{0} is kept; a second plan is needed.</source>
         <translation>{0} ist gemerkt; es braucht einen zweiten Plan.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="248"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="269"/>
         <source>pick the plan {0}</source>
         <translation>Plan {0} wählen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="251"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="272"/>
         <source>withdraw the choice of a plan</source>
         <translation>Wahl eines Plans zurücknehmen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="70"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="72"/>
         <source>Clear</source>
         <translation>Leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="71"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="73"/>
         <source>Clear the comparison</source>
         <translation>Vergleich leeren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/compare_page.py" line="142"/>
+        <location filename="../../app/qt/pages/compare_page.py" line="116"/>
+        <source>Save the curves or the comparison</source>
+        <translation type="unfinished"></translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/compare_page.py" line="152"/>
         <source>Plans (plan.json);;All files (*)</source>
         <translation>Pläne (plan.json);;Alle Dateien (*)</translation>
     </message>
@@ -1958,27 +1986,27 @@
         <translation>Vergleich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="248"/>
+        <location filename="../../app/qt/main_window.py" line="249"/>
         <source>The work was stopped.</source>
         <translation>Die Arbeit wurde angehalten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="271"/>
+        <location filename="../../app/qt/main_window.py" line="272"/>
         <source>Something went wrong ({0}); see the log {1}.</source>
         <translation>Etwas ging schief ({0}); siehe das Protokoll {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="276"/>
+        <location filename="../../app/qt/main_window.py" line="277"/>
         <source>An internal fault was written to the log {0}.</source>
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="325"/>
+        <location filename="../../app/qt/main_window.py" line="326"/>
         <source>(can only be read)</source>
         <translation>(kann nur gelesen werden)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="338"/>
+        <location filename="../../app/qt/main_window.py" line="339"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>

@@ -14,7 +14,7 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.qt.figures import number
+from app.qt.figures import length
 from app.qt.hand_placing import STEP_MM, GapReading
 from app.qt.number_edit import NumberEdit
 
@@ -129,10 +129,10 @@ class BoxTools(QWidget):
             parts.append(self.tr("No other core near."))
         elif reading.gap.get("region") is not None:
             parts.append(
-                self.tr("Gap {0} mm to the region to keep out of, {1} ({2} mm asked for).").format(
-                    number(reading.gap["distance_mm"], 2),
+                self.tr("Gap {0} to the region to keep out of, {1} ({2} asked for).").format(
+                    length(reading.gap["distance_mm"], 2),
                     reading.gap["region"],
-                    number(reading.gap["need_mm"], 2),
+                    length(reading.gap["need_mm"], 2),
                 )
             )
         elif reading.gap["distance_mm"] <= 0.0:
@@ -141,18 +141,18 @@ class BoxTools(QWidget):
         else:
             core, copy = reading.gap["other"]
             parts.append(
-                self.tr("Gap {0} mm to {1} {2} ({3} mm asked for).").format(
-                    number(reading.gap["distance_mm"], 2),
+                self.tr("Gap {0} to {1} {2} ({3} asked for).").format(
+                    length(reading.gap["distance_mm"], 2),
                     names.get(core, core),
                     copy + 1,
-                    number(reading.gap["need_mm"], 2),
+                    length(reading.gap["need_mm"], 2),
                 )
             )
         parts.append(
-            self.tr("{0}: {1} mm ({2} mm asked for).").format(
+            self.tr("{0}: {1} ({2} asked for).").format(
                 self._side(reading.side["side"]),
-                number(reading.side["distance_mm"], 2),
-                number(reading.side["need_mm"], 2),
+                length(reading.side["distance_mm"], 2),
+                length(reading.side["need_mm"], 2),
             )
         )
         if reading.refused:

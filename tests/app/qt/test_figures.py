@@ -8,6 +8,7 @@ import pytest
 from PySide6.QtCore import QLocale
 
 from app.qt import figures
+from app.qt.lengths import LENGTHS
 
 
 @pytest.fixture
@@ -44,3 +45,12 @@ def test_german_has_its_comma_and_its_words(german: None) -> None:
     assert figures.money("1684.7", "EUR") == "1.684,70 EUR"
     assert figures.language() == "de"
     assert figures.words("build_time_s") != "Build time"
+
+
+def test_a_measured_length_is_shown_in_the_unit_chosen() -> None:
+    assert figures.length(12.3456, 2) == "12.35 mm"
+    LENGTHS.show_in("inch")
+    try:
+        assert figures.length(25.4, 2) == "1.0000 in"
+    finally:
+        LENGTHS.show_in("mm")
