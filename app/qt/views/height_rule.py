@@ -92,6 +92,7 @@ class HeightRule(pg.PlotWidget):
         self._box = box
         has_layers = box is not None and box.layer_count > 0
         self._mark.setVisible(has_layers)
+        self.getPlotItem().setVisible(has_layers)  # axes of nothing say nothing
         if box is None or not has_layers:
             self._curve.setData([], [])
             self._fill.setPath(QPainterPath())

@@ -96,6 +96,7 @@ class LayerView(pg.PlotWidget):
         self.show_pixels(-1, None)
         self._cross.setPath(QPainterPath())
         self._frame.setVisible(inner_mm is not None)
+        self.getPlotItem().setVisible(inner_mm is not None)
         if inner_mm is not None:
             self._frame.setRect(0.0, 0.0, inner_mm[0], inner_mm[1])
             if is_new:

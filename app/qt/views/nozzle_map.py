@@ -52,6 +52,7 @@ class NozzleMap(pg.PlotWidget):
         has_all = box is not None and nozzles is not None and nozzles.state.size > 0
         self._image.setVisible(has_all)
         self._level.setVisible(has_all)
+        self.getPlotItem().setVisible(has_all)
         if not has_all:
             return
         assert box is not None
