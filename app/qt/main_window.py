@@ -314,6 +314,7 @@ class MainWindow(QMainWindow):
         self.setWindowModified(self.document.is_dirty)
         self.jobs.show_state()
         self.plan_action.setEnabled(has_job and not self.plan_worker.is_busy)
+        self.bench.nest_action.setEnabled(has_job and not self.plan_worker.is_busy)
         self.stop_action.setEnabled(self.plan_worker.is_busy)
         self.sheets.set_enabled(self.document.plan is not None and not self.plan_worker.is_busy)
         self.key_figures.set_current(self.document.plan is None or self.document.plan_is_current)
