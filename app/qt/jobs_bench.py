@@ -184,9 +184,8 @@ class JobsBench(QObject):
         except CorestowError as error:
             self.refused.emit(error)
             return False
-        self.recovery.forget(old)
         self._choices.remember(path)
-        if not self.recovery.take(path):
+        if not self.recovery.move(old, path):
             self.told.emit(self.tr("This job is open in another window; what is saved last stays."))
         return True
 

@@ -70,9 +70,12 @@ class Recovery(QObject):
             return False
 
     def keep(self) -> None:
-        """Write the unsaved changes aside; without any, nothing stays there."""
+        """Write the unsaved changes aside; without any, nothing stays there.
+
+        What another window that has the job keeps is left alone.
+        """
         job, path = self._document.job, self._document.job_path
-        if job is None or path is None:
+        if job is None or path is None or self._is_elsewhere:
             return
         if not self._document.is_dirty:
             self.drop()
@@ -85,13 +88,20 @@ class Recovery(QObject):
             log.warning("changes are not kept aside: %s", error)
 
     def drop(self) -> None:
-        """Remove what was kept of the open job."""
-        if self._document.job_path is not None:
-            self.forget(self._document.job_path)
+        """Remove what was kept of the open job, unless another window keeps it."""
+        if self._document.job_path is not None and not self._is_elsewhere:
+            self._file(self._document.job_path).unlink(missing_ok=True)
 
-    def forget(self, path: Path) -> None:
-        """Remove what was kept of a job."""
-        self._file(path).unlink(missing_ok=True)
+    @property
+    def _is_elsewhere(self) -> bool:
+        """True if another window has the job."""
+        return self._lock is not None and not self._lock.isLocked()
+
+    def move(self, old: Path, new: Path) -> bool:
+        """Go on with another job file, nothing kept of the old one; False if another window has the new one."""
+        if old != new and not self._is_elsewhere:
+            self._file(old).unlink(missing_ok=True)
+        return self.take(new)
 
     def leave(self) -> None:
         """Let go of the job's lock."""

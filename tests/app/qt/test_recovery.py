@@ -84,7 +84,16 @@ def test_a_second_window_on_the_same_job_is_told(
     document = Document()
     second = Recovery(document, tmp_path / "config" / "recovery")
     assert planned.document.job_path is not None
+    document.open_job(planned.document.job_path)
     assert not second.take(planned.document.job_path)
+    assert document.job is not None and planned.document.job is not None
+    planned.document.edit("more", edits.with_set_count(planned.document.job, "pair", 5))
+    planned.jobs.recovery.keep()
+    document.edit("less", edits.with_set_count(document.job, "pair", 1))
+    second.keep()
+    document.history.undo()  # clean again: nothing of its own is kept, the first window's stays
+    left = second.left_behind(planned.document.job_path)
+    assert left is not None and left.copies()["ring"] == 5
     second.leave()
     planned.jobs.recovery.leave()
     assert second.take(planned.document.job_path)
