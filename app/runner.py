@@ -89,6 +89,8 @@ def reckon_in_child(request: Request, progress: Progress) -> Answer:
     """Run in the child that reckons money: what a change moves, prices of quantities, meshes to compare."""
     from corelib.usecases.reckoning import run_reckoning
 
+    if request["work"] == "comparison":
+        request = {**request, "letterhead": load_letterhead()}
     return run_reckoning(request, progress)
 
 

@@ -240,6 +240,7 @@ class MainWindow(QMainWindow):
             told.connect(self.notice.tell)
         self.core_bench.refused.connect(self.notice.say)
         self.core_bench.told.connect(self.statusBar().showMessage)
+        self.comparison.told.connect(self.statusBar().showMessage)
         plan_worker.started.connect(self._show_busy)
         plan_worker.planned.connect(self._take_plan)
         self.sheets.begun.connect(self.notice.hide)

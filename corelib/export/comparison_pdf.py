@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from typing import Any
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether
@@ -16,12 +17,16 @@ from corelib.wording import wording
 NOTICEABLE_PCT = 0.05
 
 
-def comparison_pdf(comparison: Comparison, heading: paper.Heading) -> bytes:
-    """Return the comparison of two to six plans as PDF."""
-    return paper.pdf(heading, list(_story(comparison, heading)))
+def comparison_pdf(
+    comparison: Comparison, heading: paper.Heading, choice: Mapping[str, Any] | None = None
+) -> bytes:
+    """Return the comparison of two to six plans as PDF, with the plan that was picked (a job's `choice`)."""
+    return paper.pdf(heading, list(_story(comparison, heading, choice)))
 
 
-def _story(comparison: Comparison, heading: paper.Heading) -> Iterator[Flowable]:
+def _story(
+    comparison: Comparison, heading: paper.Heading, choice: Mapping[str, Any] | None
+) -> Iterator[Flowable]:
     language = heading.language
     yield paper.heading(label("comparison", language), paper.TITLE)
     heads = [("", False), *((name, True) for name in comparison.names)]
@@ -38,6 +43,10 @@ def _story(comparison: Comparison, heading: paper.Heading) -> Iterator[Flowable]
     for statement in comparison.statements:
         words = wording(statement.code, statement.facts, language)
         yield paper.bullet(" ".join(part for part in (words.message, words.next) if part))
+    if choice is not None:
+        said = {name: str(choice[name]) for name in ("plan", "by", "date", "reason")}
+        yield paper.heading(label("cmp_choice", language), paper.H3)
+        yield paper.paragraph(label("cmp_picked", language).format(**said))
     yield from _curves(comparison, heading)
 
 

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from datetime import date
 from pathlib import Path
+from typing import Any
 
+from corelib.child import Answer, Request
 from corelib.comparison import Comparison, compare_plans
 from corelib.errors import FileError
 from corelib.export.comparison_pdf import comparison_pdf
@@ -14,6 +16,7 @@ from corelib.export.figures import label
 from corelib.export.letterhead import Letterhead
 from corelib.export.paper import Heading, PaperSize
 from corelib.files import write_atomic
+from corelib.progress import Progress
 from corelib.usecases.plans import read_plan
 
 __all__ = ["Letterhead", "compare_files", "comparison_lines", "write_comparison"]
@@ -32,8 +35,9 @@ def write_comparison(
     language: str = "en",
     paper: PaperSize = "A4",
     letterhead: Letterhead | None = None,
+    choice: Mapping[str, Any] | None = None,
 ) -> None:
-    """Write a comparison as PDF; raises FileError."""
+    """Write a comparison as PDF, with the plan that was picked of them; raises FileError."""
     heading = Heading(
         title=label("comparison", language),
         subject=", ".join(comparison.names),
@@ -45,7 +49,26 @@ def write_comparison(
     )
     if not path.parent.is_dir():
         raise FileError("file.no_folder", path=str(path.parent))
-    write_atomic(path, comparison_pdf(comparison, heading))
+    write_atomic(path, comparison_pdf(comparison, heading, choice))
+
+
+def run_comparison(request: Request, progress: Progress) -> Answer:
+    """Run in a child: write the comparison of `plans` (documents) under `names` to the PDF file `path`.
+
+    `choice` is the job's, shown where it picks one of these plans; `letterhead` its fields in order.
+    """
+    comparison = compare_plans(request["names"], request["plans"])
+    progress(0.3, "comparison")
+    choice = request.get("choice")
+    name, address, mark = request.get("letterhead") or ("", (), None)
+    write_comparison(
+        comparison,
+        Path(request["path"]),
+        language=request["language"],
+        letterhead=Letterhead(name, tuple(address), mark),
+        choice=choice if choice is not None and choice["plan"] in comparison.names else None,
+    )
+    return {"path": request["path"]}
 
 
 def _names(paths: Sequence[Path]) -> list[str]:

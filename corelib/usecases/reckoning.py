@@ -21,15 +21,16 @@ from corelib.plan.build import build_plan
 from corelib.plan.document import plan_document
 from corelib.plan.quoting import quote_job
 from corelib.progress import Progress
+from corelib.usecases.comparing import run_comparison
 from corelib.usecases.display import run_display
 from corelib.usecases.plans import layer_cache
 
 
 def run_reckoning(request: Request, progress: Progress) -> Answer:
-    """Run in a child what `request["work"]` names: `change`, `quote` or `display`; `warm` only loads them."""
+    """Run in a child what `request["work"]` names; `warm` only loads what the others need."""
     if request["work"] == "warm":
         return {}
-    runs = {"change": run_change, "quote": run_quote, "display": run_display}
+    runs = {"change": run_change, "quote": run_quote, "display": run_display, "comparison": run_comparison}
     return runs[request["work"]](request, progress)
 
 

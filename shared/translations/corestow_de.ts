@@ -573,7 +573,7 @@
     <message>
         <location filename="../../app/qt/compare_bench.py" line="70"/>
         <source>The comparison is in {0}</source>
-        <translation type="unfinished"></translation>
+        <translation>Der Vergleich ist in {0}</translation>
     </message>
 </context>
 <context>
@@ -657,7 +657,7 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="75"/>
         <source>Save the &amp;comparison as PDF…</source>
-        <translation type="unfinished"></translation>
+        <translation>&amp;Vergleich als PDF speichern…</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="91"/>
@@ -693,17 +693,17 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="162"/>
         <source>Save the comparison</source>
-        <translation type="unfinished"></translation>
+        <translation>Vergleich speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="162"/>
         <source>comparison.pdf</source>
-        <translation type="unfinished"></translation>
+        <translation>vergleich.pdf</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="162"/>
         <source>Sheets (*.pdf)</source>
-        <translation type="unfinished"></translation>
+        <translation>Blätter (*.pdf)</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="226"/>
@@ -738,7 +738,7 @@
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="116"/>
         <source>Save the curves or the comparison</source>
-        <translation type="unfinished"></translation>
+        <translation>Kurven oder Vergleich speichern</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="152"/>
@@ -1437,12 +1437,12 @@
         <translation>Druckfläche, cm²</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="98"/>
+        <location filename="../../app/qt/views/height_rule.py" line="99"/>
         <source>no plan</source>
         <translation>kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="125"/>
+        <location filename="../../app/qt/views/height_rule.py" line="126"/>
         <source>layer {0} of {1}, {2} mm</source>
         <translation>Schicht {0} von {1}, {2} mm</translation>
     </message>
@@ -1548,7 +1548,7 @@
     </message>
     <message>
         <location filename="../../app/qt/jobs_bench.py" line="100"/>
-        <location filename="../../app/qt/jobs_bench.py" line="190"/>
+        <location filename="../../app/qt/jobs_bench.py" line="189"/>
         <source>This job is open in another window; what is saved last stays.</source>
         <translation>Dieser Auftrag ist in einem anderen Fenster offen; was zuletzt gespeichert wird, bleibt.</translation>
     </message>
@@ -1593,17 +1593,17 @@
         <translation>Aufträge (*.json)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="199"/>
+        <location filename="../../app/qt/jobs_bench.py" line="198"/>
         <source>Changes are not saved</source>
         <translation>Änderungen sind nicht gespeichert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="200"/>
+        <location filename="../../app/qt/jobs_bench.py" line="199"/>
         <source>The job has changes that are not saved. Save them?</source>
         <translation>Der Auftrag hat Änderungen, die nicht gespeichert sind. Speichern?</translation>
     </message>
     <message>
-        <location filename="../../app/qt/jobs_bench.py" line="216"/>
+        <location filename="../../app/qt/jobs_bench.py" line="215"/>
         <source>No job was opened yet</source>
         <translation>Noch wurde kein Auftrag geöffnet</translation>
     </message>
@@ -2001,12 +2001,12 @@
         <translation>Ein interner Fehler steht im Protokoll {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="326"/>
+        <location filename="../../app/qt/main_window.py" line="327"/>
         <source>(can only be read)</source>
         <translation>(kann nur gelesen werden)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/main_window.py" line="339"/>
+        <location filename="../../app/qt/main_window.py" line="340"/>
         <source>{0} of {1} ({2} cores)</source>
         <translation>{0} von {1} ({2} Kerne)</translation>
     </message>
@@ -2216,47 +2216,47 @@
         <translation>Düsen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="83"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="84"/>
         <source>prints</source>
         <translation>druckt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="84"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="85"/>
         <source>prints past its open time</source>
         <translation>druckt nach Ablauf der Offenzeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="85"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="86"/>
         <source>rests</source>
         <translation>ruht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="86"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="87"/>
         <source>rests past its open time</source>
         <translation>ruht über die Offenzeit hinaus</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="87"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="88"/>
         <source>not used</source>
         <translation>nicht gebraucht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="114"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="115"/>
         <source>dead; would be: {0}</source>
         <translation>tot; wäre: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="116"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="117"/>
         <source>Nozzle {0}</source>
         <translation>Düse {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="117"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="118"/>
         <source>layer {0} · {1} mm</source>
         <translation>Schicht {0} · {1} mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="121"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="122"/>
         <source>idle for {0}</source>
         <translation>in Ruhe seit {0}</translation>
     </message>
@@ -2743,12 +2743,12 @@
         <translation>Blätter &amp;schreiben…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/sheets_bench.py" line="57"/>
+        <location filename="../../app/qt/sheets_bench.py" line="58"/>
         <source>Folder for the sheets</source>
         <translation>Ordner für die Blätter</translation>
     </message>
     <message>
-        <location filename="../../app/qt/sheets_bench.py" line="68"/>
+        <location filename="../../app/qt/sheets_bench.py" line="69"/>
         <source>{0} files are in {1}</source>
         <translation>{0} Dateien liegen in {1}</translation>
     </message>
@@ -2970,22 +2970,32 @@
 <context>
     <name>TableDialog</name>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="49"/>
+        <location filename="../../app/qt/table_dialog.py" line="51"/>
         <source>&amp;Add a row</source>
         <translation>Zeile &amp;anfügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="50"/>
+        <location filename="../../app/qt/table_dialog.py" line="52"/>
         <source>&amp;Remove the row</source>
         <translation>Zeile &amp;entfernen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="131"/>
+        <location filename="../../app/qt/table_dialog.py" line="65"/>
+        <source>&amp;Paste rows of a spreadsheet</source>
+        <translation>Zeilen aus einer Tabellenkalkulation &amp;einfügen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="105"/>
+        <source>This row can&apos;t be read: {0}. {1} values are wanted, with tabs between.</source>
+        <translation>Diese Zeile lässt sich nicht lesen: {0}. Erwartet werden {1} Werte mit Tabulatoren dazwischen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/table_dialog.py" line="170"/>
         <source>Fill in every value of the table, or remove its row.</source>
         <translation>Jeden Wert der Tabelle ausfüllen oder die Zeile entfernen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="137"/>
+        <location filename="../../app/qt/table_dialog.py" line="176"/>
         <source>{0}, row {1}</source>
         <translation>{0}, Zeile {1}</translation>
     </message>

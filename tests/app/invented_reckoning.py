@@ -7,6 +7,7 @@ import time
 from pathlib import Path
 from typing import Any
 
+from corelib.comparison import compare_plans
 from corelib.errors import InputError
 from corelib.progress import Progress
 from tests.app import invented_plan
@@ -18,7 +19,7 @@ def run_reckoning(request: dict[str, Any], progress: Progress) -> dict[str, Any]
     """Answer as `corelib.usecases.reckoning` does."""
     if request["work"] == "warm":
         return {}
-    runs = {"change": change, "quote": quote, "display": display}
+    runs = {"change": change, "quote": quote, "display": display, "comparison": comparison}
     return runs[request["work"]](request, progress)
 
 
@@ -104,3 +105,15 @@ def display(request: dict[str, Any], _progress: Progress) -> dict[str, Any]:
     folder.mkdir(parents=True, exist_ok=True)
     invented_plan.write_meshes(folder)
     return {"meshes": str(folder), "missing": []}
+
+
+def comparison(request: dict[str, Any], _progress: Progress) -> dict[str, Any]:
+    """Write the comparison without the use case, which would have the child compile kernels."""
+    from corelib.export.comparison_pdf import comparison_pdf
+    from corelib.export.letterhead import Letterhead
+    from corelib.export.paper import Heading
+
+    heading = Heading("Comparison", "", "", "2026-11-27", Letterhead(), language="en", paper="A4")
+    found = compare_plans(request["names"], request["plans"])
+    Path(request["path"]).write_bytes(comparison_pdf(found, heading, request["choice"]))
+    return {"path": request["path"]}

@@ -6,6 +6,7 @@ import json
 import shutil
 
 import numpy as np
+import pypdf
 import pytest
 
 from corelib.comparison import moved_figures
@@ -121,3 +122,13 @@ def test_meshes_of_a_plan_on_disk_are_found_or_named(planned, tmp_path):
     assert answer["missing"] == []
     vertices = np.load(tmp_path / "meshes" / f"{core}.vertices.npy")
     assert np.ptp(vertices, axis=0).tolist() == [120.0, 80.0, 12.0]
+
+
+def test_a_comparison_is_written_with_the_choice_among_its_plans(planned, tmp_path):
+    choice = {"plan": "low", "by": "A. Planner", "date": "2026-11-27", "reason": "lowest < highest"}
+    request = {"work": "comparison", "plans": [planned[2]] * 2, "language": "en", "choice": choice}
+    for names, says in ((["low", "high"], True), (["one", "other"], False)):
+        path = tmp_path / f"{names[0]}.pdf"
+        run_reckoning({**request, "names": names, "path": str(path)}, Progress())
+        text = " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
+        assert ("Reason: lowest < highest" in text) is says

@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from PySide6.QtCore import Qt, QTimer, Signal
-from PySide6.QtGui import QDragEnterEvent, QDropEvent
+from PySide6.QtGui import QAction, QDragEnterEvent, QDropEvent, QKeySequence
 from PySide6.QtWidgets import (
     QFileDialog,
     QHBoxLayout,
@@ -42,6 +42,8 @@ class ComparePage(Page):
     """Plans that were kept or read from files (`files_asked`); differences are to the first."""
 
     files_asked = Signal(list)
+    sheet_asked = Signal(object)
+    """Takes the path of the PDF that is to be written."""
 
     def __init__(self, document: Document, parent: QWidget | None = None) -> None:
         super().__init__(document, parent)
@@ -70,6 +72,11 @@ class ComparePage(Page):
         self.clear_button = QPushButton(self.tr("Clear"))
         self.clear_button.setAccessibleName(self.tr("Clear the comparison"))
         self.clear_button.clicked.connect(self.forget)
+        self.sheet_action = QAction(self.tr("Save the &comparison as PDF…"), self)
+        self.sheet_action.setShortcut(QKeySequence("Ctrl+Shift+J"))
+        self.sheet_action.setShortcutContext(Qt.ShortcutContext.WidgetWithChildrenShortcut)
+        self.sheet_action.triggered.connect(lambda: self._save_sheet())
+        self.addAction(self.sheet_action)
         row = QHBoxLayout()
         for button in (self.keep_button, self.add_button, self.clear_button):
             row.addWidget(button)
@@ -106,11 +113,13 @@ class ComparePage(Page):
         self.tabs.addTab(holder, self.tr("Over height"))
         save = QToolButton()
         save.setText("…")
-        save.setAccessibleName(self.tr("Save the curves as picture or data"))
+        save.setAccessibleName(self.tr("Save the curves or the comparison"))
         save.setToolTip(save.accessibleName())
         save.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
         save.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
-        save.setMenu(self.curves.pictures.menu(save))
+        menu = self.curves.pictures.menu(save)
+        menu.addAction(self.sheet_action)
+        save.setMenu(menu)
         self.tabs.setCornerWidget(save)
         QWidget.setTabOrder(self.tabs.tabBar(), save)
         self.tabs.currentChanged.connect(self._show_boxes)
@@ -144,6 +153,16 @@ class ComparePage(Page):
         )
         if names:
             self.files_asked.emit([Path(name) for name in names])
+
+    def _save_sheet(self) -> None:
+        """Ask for a file and have the comparison written to it."""
+        if self._comparison is None:
+            return
+        name, _ = QFileDialog.getSaveFileName(
+            self, self.tr("Save the comparison"), self.tr("comparison.pdf"), self.tr("Sheets (*.pdf)")
+        )
+        if name:
+            self.sheet_asked.emit(Path(name))
 
     def add_plan(self, plan: ComparedPlan) -> None:
         """Lay a plan beside the others; a name that is there already gets a number."""
@@ -220,6 +239,7 @@ class ComparePage(Page):
     def _show_buttons(self) -> None:
         self.keep_button.setEnabled(self.document.plan is not None)
         self.clear_button.setEnabled(bool(self._plans))
+        self.sheet_action.setEnabled(len(self._plans) >= FEWEST)
 
     def _show_statements(self) -> None:
         sentences = []

@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from pathlib import Path
 
+import pypdf
 import pytest
 from PySide6.QtCore import QMimeData, QPoint, QPointF, Qt, QUrl
 from PySide6.QtGui import QDragEnterEvent, QDropEvent
@@ -192,3 +193,22 @@ def test_a_plan_of_an_edited_job_is_compared_with_the_old_one(
 
 def test_plans_are_known_by_their_kind() -> None:
     assert f'"{PLAN_KIND}"'.encode() == PLAN_MARK
+
+
+def test_the_comparison_is_written_with_the_choice(
+    two: ComparePage, planned: MainWindow, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    path = tmp_path / "comparison.pdf"
+    monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(path), ""))
+    choice = two.choice
+    qtbot.keyClicks(choice.by, "A. Supervisor")
+    qtbot.keyClicks(choice.reason, "nothing to lift")
+    qtbot.keyClick(choice.reason, Qt.Key.Key_Return)
+    planned.activateWindow()
+    two.table.setFocus()
+    qtbot.waitUntil(two.table.hasFocus, timeout=1000)
+    qtbot.keyClick(two.table, Qt.Key.Key_J, CONTROL | Qt.KeyboardModifier.ShiftModifier)
+    qtbot.waitUntil(path.exists, timeout=READY_MS)
+    text = " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
+    assert "Reason: nothing to lift" in text and "cheap" in text
+    qtbot.waitUntil(lambda: "comparison.pdf" in planned.statusBar().currentMessage(), timeout=2000)
