@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QUrl, Signal
+from PySide6.QtCore import QObject, Qt, QUrl, Signal
 from PySide6.QtGui import QAction, QDesktopServices, QKeySequence
 from PySide6.QtWidgets import QFileDialog, QWidget
 
@@ -45,6 +45,7 @@ class SheetsBench(QObject):
         if plan is None or job is None or self._worker.is_busy:
             return None
         dialog = Preview(self._runner, plan.files, job, self._window)
+        dialog.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)  # it holds pictures of all pages
         dialog.open()
         return dialog
 
