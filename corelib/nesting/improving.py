@@ -27,6 +27,7 @@ from corelib.progress import SILENT, Progress
 PASSES = 20  # of the assignment: it only gets better, and ends where nothing changes
 MOST_TRIALS = 3_000  # swaps of two cores for which distances are measured
 LEAST_GAIN = 1e-4
+TOUCHES_MM = 1e-9
 OVER = np.diag([1.0, -1.0, -1.0, 1.0])  # half a turn about x
 
 Copy = tuple[str, int]
@@ -212,8 +213,9 @@ def keeps_off(body: Body, others: Sequence[Body], clearance: Clearance) -> bool:
     """Return True if a body keeps its gap to all the others."""
     for other in others:
         need_mm = max(body.item.gap_mm, other.item.gap_mm)
-        apart = np.maximum(body.low_mm - other.high_mm, other.low_mm - body.high_mm).clip(min=0.0)
-        if float(np.sqrt((apart**2).sum())) >= max(need_mm, TOLERANCE_MM):
+        apart = np.maximum(body.low_mm - other.high_mm, other.low_mm - body.high_mm)
+        # boxes that only touch hold bodies that don't overlap: at gap 0 no distance has to tell
+        if apart.max() > -TOUCHES_MM and np.sqrt((apart.clip(min=0.0) ** 2).sum()) >= need_mm - TOUCHES_MM:
             continue
         distance_mm = clearance.distance_mm(body, other, need_mm + 1.0)
         if distance_mm < need_mm - TOLERANCE_MM or distance_mm == 0.0:

@@ -17,6 +17,7 @@ from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestRules
 from corelib.nesting.packing import pack_build
 from corelib.nesting.tiers import pack_in_tiers
+from corelib.nesting.whole_layers import on_layers
 from corelib.progress import Progress
 from tests.nesting.bodies import block, bracket, build_box, item
 from tests.nesting.test_tiers import assert_valid_by_itself, jobs
@@ -32,7 +33,7 @@ def test_any_job_leaves_the_engine_valid(items):
     boxes = pack_on_lattice(task)
     if boxes is None:
         return
-    packing = packing_of(task, boxes, clearance)
+    packing = on_layers(items, box, RULES, packing_of(task, boxes, clearance))
     assert_valid_by_itself(items, box, RULES, packing)
     assert check_packing(items, box, RULES, packing) == ()
 
