@@ -52,6 +52,10 @@ class Lengths(QObject):
         """Return a length in the unit shown; of an inch as far as a ten-thousandth of a mm can be told."""
         return length_mm if self._unit == STORED else round(length_mm / self.per_shown, SHOWN_DECIMALS)
 
+    def stored(self, shown: float) -> float:
+        """Return a length given in the unit shown in mm."""
+        return shown if self._unit == STORED else round(shown * self.per_shown, STORED_DECIMALS)
+
     def show_in(self, unit: str) -> None:
         """Show lengths in another unit from now on; raises KeyError for one that can't be chosen."""
         if unit not in SIGNS:

@@ -17,6 +17,16 @@ SEPARATORS = ".,٫"
 FARTHEST = 1e12
 
 
+def read_number(text: str, locale: QLocale) -> float | None:
+    """Return the number in a text with either decimal sign; None if it is none, or has two separators."""
+    if sum(text.count(separator) for separator in SEPARATORS) > 1:
+        return None
+    for separator in SEPARATORS:
+        text = text.replace(separator, locale.decimalPoint())
+    value, is_number = locale.toDouble(text.strip())
+    return value if is_number else None
+
+
 class NumberEdit(QDoubleSpinBox):
     """Shows a stored number in the unit shown; `edited` tells what the user entered, in the stored unit."""
 
@@ -72,11 +82,8 @@ class NumberEdit(QDoubleSpinBox):
 
     def typed(self) -> float | None:
         """Return the number in the field as it is typed so far, in the stored unit; None while it is none."""
-        read = self._with_one_sign(self.lineEdit().text().removesuffix(self.suffix()).strip())
-        if not read:
-            return None
-        value, is_number = self.locale().toDouble(read)
-        return self._in_stored(value) if is_number else None
+        value = read_number(self.lineEdit().text().removesuffix(self.suffix()), self.locale())
+        return None if value is None else self._in_stored(value)
 
     def differs_from(self, stored: float) -> bool:
         """Return True if the field holds another number than `stored`; rounding for display is none."""

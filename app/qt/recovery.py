@@ -98,7 +98,7 @@ class Recovery(QObject):
         return self._lock is not None and not self._lock.isLocked()
 
     def move(self, old: Path, new: Path) -> bool:
-        """Go on with another job file, nothing kept of the old one; False if another window has the new one."""
+        """Go on with another job file and keep nothing of the old one; False if another window has it."""
         if old != new and not self._is_elsewhere:
             self._file(old).unlink(missing_ok=True)
         return self.take(new)

@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import QLocale, Qt
+from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
+    QApplication,
     QDialog,
     QDialogButtonBox,
     QHBoxLayout,
@@ -18,12 +20,14 @@ from PySide6.QtWidgets import (
 
 from app.qt.figures import NONE, profile_word, stated
 from app.qt.lengths import LENGTHS, STORED
+from app.qt.number_edit import read_number
 from app.qt.views.edit_tree import EditTree, Field
 from corelib.export.figures import unit_of
 from corelib.job.form import EntryForm, rows_of, value_of
 
 DECIMALS = 6
 FARTHEST = 1e9
+LONGEST = 60
 Check = Callable[[Any], str]
 """Takes a table's value and returns the sentence that refuses it, empty where it is taken."""
 
@@ -48,6 +52,8 @@ class TableDialog(QDialog):
         self.said.setTextFormat(Qt.TextFormat.PlainText)
         self.add_button = QPushButton(self.tr("&Add a row"))
         self.remove_button = QPushButton(self.tr("&Remove the row"))
+        self.paste_button = QPushButton(self.tr("&Paste rows of a spreadsheet"))
+        self.paste_button.setAutoDefault(False)
         for button in (self.add_button, self.remove_button):
             button.setAutoDefault(False)
             button.setVisible(not form.is_one_row)
@@ -60,6 +66,12 @@ class TableDialog(QDialog):
         self.table.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
         self.add_button.clicked.connect(self.add_row)
         self.remove_button.clicked.connect(self.remove_row)
+        self.paste_button.clicked.connect(self.paste)
+        self.paste_action = QAction(self.paste_button.text(), self)
+        self.paste_action.setShortcut(QKeySequence(QKeySequence.StandardKey.Paste))
+        self.paste_action.setShortcutContext(Qt.ShortcutContext.WidgetShortcut)
+        self.paste_action.triggered.connect(lambda: self.paste())
+        self.table.addAction(self.paste_action)
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self._show()
@@ -68,6 +80,7 @@ class TableDialog(QDialog):
         row = QHBoxLayout()
         row.addWidget(self.add_button)
         row.addWidget(self.remove_button)
+        row.addWidget(self.paste_button)
         row.addStretch(1)
         column = QVBoxLayout(self)
         column.addWidget(self.table, 1)
@@ -88,6 +101,38 @@ class TableDialog(QDialog):
         self.table.setCurrentIndex(index)
         self.table.setFocus()
         self.table.edit(index)
+
+    def paste(self) -> None:
+        """Add the rows that lie in the clipboard as a spreadsheet copies them; all of them or none."""
+        lines = [line for line in QApplication.clipboard().text().splitlines() if line.strip()]
+        rows = [self._read_row(line) for line in lines]
+        for line, row in zip(lines, rows, strict=True):
+            if row is None:
+                said = self.tr("This row can't be read: {0}. {1} values are wanted, with tabs between.")
+                self.said.setText(said.format(line[:LONGEST], len(self._form.columns)))
+                return
+        taken = [row for row in rows if row is not None]
+        if taken:
+            self._rows = taken[:1] if self._form.is_one_row else [*self._rows, *taken]
+            self._show()
+
+    def _read_row(self, line: str) -> list[Any] | None:
+        texts = [text.strip() for text in line.split("\t")]
+        if len(texts) != len(self._form.columns):
+            return None
+        row = [self._read_cell(column, text) for column, text in enumerate(texts)]
+        return None if any(cell is None for cell in row) else row
+
+    def _read_cell(self, column: int, text: str) -> Any:
+        name, form = self._form.columns[column]
+        if form.kind not in ("number", "count"):
+            return self._taken(column, text)
+        value = read_number(text, QLocale())
+        if value is None:
+            return None
+        if self._cell_unit(name) == STORED:
+            return LENGTHS.stored(value)
+        return round(value) if form.kind == "count" else value
 
     def remove_row(self) -> None:
         """Take out the row in hand."""

@@ -539,8 +539,8 @@
     <name>ChoicesBench</name>
     <message>
         <location filename="../../app/qt/choices_bench.py" line="33"/>
-        <source>&amp;Lengths in</source>
-        <translation>&amp;Längen in</translation>
+        <source>Len&amp;gths in</source>
+        <translation>Län&amp;gen in</translation>
     </message>
     <message>
         <location filename="../../app/qt/choices_bench.py" line="34"/>
@@ -697,13 +697,13 @@
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="162"/>
-        <source>comparison.pdf</source>
-        <translation>vergleich.pdf</translation>
+        <source>Sheets (*.pdf)</source>
+        <translation>Blätter (*.pdf)</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="162"/>
-        <source>Sheets (*.pdf)</source>
-        <translation>Blätter (*.pdf)</translation>
+        <source>comparison</source>
+        <translation>Vergleich</translation>
     </message>
     <message>
         <location filename="../../app/qt/pages/compare_page.py" line="226"/>
@@ -2734,13 +2734,13 @@
     <name>SheetsBench</name>
     <message>
         <location filename="../../app/qt/sheets_bench.py" line="29"/>
-        <source>P&amp;rint sheets…</source>
+        <source>Pr&amp;int sheets…</source>
         <translation>Blätter &amp;drucken…</translation>
     </message>
     <message>
         <location filename="../../app/qt/sheets_bench.py" line="32"/>
         <source>&amp;Write sheets…</source>
-        <translation>Blätter &amp;schreiben…</translation>
+        <translation>Blätter s&amp;chreiben…</translation>
     </message>
     <message>
         <location filename="../../app/qt/sheets_bench.py" line="58"/>
@@ -2902,67 +2902,77 @@
 <context>
     <name>SummaryView</name>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="39"/>
+        <location filename="../../app/qt/views/summary_view.py" line="41"/>
         <source>Figure</source>
         <translation>Größe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="39"/>
+        <location filename="../../app/qt/views/summary_view.py" line="41"/>
         <source>Value</source>
         <translation>Wert</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="40"/>
+        <location filename="../../app/qt/views/summary_view.py" line="42"/>
         <source>Time and cost</source>
         <translation>Zeit und Kosten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="53"/>
+        <location filename="../../app/qt/views/summary_view.py" line="55"/>
         <source>The job</source>
         <translation>Der Auftrag</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="56"/>
+        <location filename="../../app/qt/views/summary_view.py" line="58"/>
         <source>Cost by kind</source>
         <translation>Kosten nach Art</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="57"/>
+        <location filename="../../app/qt/views/summary_view.py" line="59"/>
         <source>Time, all boxes</source>
         <translation>Zeit, alle Kästen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="58"/>
+        <location filename="../../app/qt/views/summary_view.py" line="60"/>
         <source>Sand, binder and additive</source>
         <translation>Sand, Binder und Zusatz</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="59"/>
+        <location filename="../../app/qt/views/summary_view.py" line="61"/>
         <source>Energy</source>
         <translation>Energie</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="78"/>
+        <location filename="../../app/qt/views/summary_view.py" line="84"/>
         <source>Cost without margin</source>
         <translation>Kosten ohne Marge</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="81"/>
+        <location filename="../../app/qt/views/summary_view.py" line="87"/>
         <source>Price</source>
         <translation>Preis</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="89"/>
+        <location filename="../../app/qt/views/summary_view.py" line="95"/>
         <source>Box {0}</source>
         <translation>Kasten {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="104"/>
+        <location filename="../../app/qt/views/summary_view.py" line="121"/>
+        <source>What the range of the cost comes from</source>
+        <translation>Woher die Spanne der Kosten kommt</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/summary_view.py" line="125"/>
+        <source>±{0} · {1} %</source>
+        <translation>±{0} · {1} %</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/summary_view.py" line="132"/>
         <source>Cost of one core</source>
         <translation>Kosten eines Kerns</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="109"/>
+        <location filename="../../app/qt/views/summary_view.py" line="137"/>
         <source>Cost of one casting set</source>
         <translation>Kosten eines Gusssatzes</translation>
     </message>
@@ -2970,32 +2980,32 @@
 <context>
     <name>TableDialog</name>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="51"/>
+        <location filename="../../app/qt/table_dialog.py" line="53"/>
         <source>&amp;Add a row</source>
         <translation>Zeile &amp;anfügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="52"/>
+        <location filename="../../app/qt/table_dialog.py" line="54"/>
         <source>&amp;Remove the row</source>
         <translation>Zeile &amp;entfernen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="65"/>
+        <location filename="../../app/qt/table_dialog.py" line="55"/>
         <source>&amp;Paste rows of a spreadsheet</source>
         <translation>Zeilen aus einer Tabellenkalkulation &amp;einfügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="105"/>
+        <location filename="../../app/qt/table_dialog.py" line="111"/>
         <source>This row can&apos;t be read: {0}. {1} values are wanted, with tabs between.</source>
         <translation>Diese Zeile lässt sich nicht lesen: {0}. Erwartet werden {1} Werte mit Tabulatoren dazwischen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="170"/>
+        <location filename="../../app/qt/table_dialog.py" line="176"/>
         <source>Fill in every value of the table, or remove its row.</source>
         <translation>Jeden Wert der Tabelle ausfüllen oder die Zeile entfernen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="176"/>
+        <location filename="../../app/qt/table_dialog.py" line="182"/>
         <source>{0}, row {1}</source>
         <translation>{0}, Zeile {1}</translation>
     </message>

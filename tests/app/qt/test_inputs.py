@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from PySide6.QtCore import Qt
 from PySide6.QtGui import QAccessible
-from PySide6.QtWidgets import QLineEdit
+from PySide6.QtWidgets import QApplication, QLineEdit
 from pytestqt.qtbot import QtBot
 
 from app.qt.lengths import LENGTHS
@@ -151,6 +151,31 @@ def test_a_table_is_filled_in_by_keys(planned: MainWindow, qtbot: QtBot) -> None
     assert document.history.count() == 1
     shown = values.itemFromIndex(values.index_of("binder.viscosity_mpa_s"))
     assert shown is not None and shown.text(1) == f"{old + 2} rows" and shown.text(2) == "changed"
+
+
+@pytest.mark.parametrize(
+    ("text", "rows"),
+    [
+        ("20\t12.5\n40\t6\n", [(20.0, 12.5), (40.0, 6.0)]),
+        ("20\t12,5\r\n\r\n40\t6,0", [(20.0, 12.5), (40.0, 6.0)]),
+        ("20\t1.234,5", None),
+        ("20", None),
+        ("Temperature\tViscosity\n20\t12.5", None),
+        ("", []),
+    ],
+)
+def test_rows_of_a_spreadsheet_are_pasted_all_or_none(
+    planned: MainWindow, qtbot: QtBot, text: str, rows: list[tuple[float, float]] | None
+) -> None:
+    dialog = planned.process_page.edit_table("binder.viscosity_mpa_s")
+    assert dialog is not None
+    old = dialog.value or []
+    QApplication.clipboard().setText(text)
+    qtbot.mouseClick(dialog.paste_button, Qt.MouseButton.LeftButton)
+    new = [(row["temperature_c"], row["value"]) for row in (dialog.value or [])[len(old) :]]
+    assert new == (rows or [])
+    assert ("can't be read" in dialog.said.text()) is (rows is None)
+    dialog.reject()
 
 
 def test_a_size_is_a_table_of_one_row_in_the_unit_shown(planned: MainWindow, qtbot: QtBot) -> None:
