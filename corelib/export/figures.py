@@ -7,7 +7,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from decimal import Decimal
 from functools import cache
 from typing import Any
@@ -146,3 +146,13 @@ def core_names(plan: Plan) -> dict[str, str]:
     """Return the name of each core by its id, of what rides along too."""
     names = {core["id"]: core["name"] for core in plan["job"]["cores"]}
     return names | {core["id"]: core["name"] for core in plan.get("cores", ())}
+
+
+def cost_by_kind(
+    lines: Sequence[Mapping[str, Any]],
+) -> tuple[tuple[str, Decimal, tuple[Mapping[str, Any], ...]], ...]:
+    """Return the cost lines of a plan document by kind: kind, sum and lines, in order of first appearance."""
+    kinds = dict.fromkeys(line["kind"] for line in lines)
+    groups = {kind: tuple(line for line in lines if line["kind"] == kind) for kind in kinds}
+    sums = {kind: sum((Decimal(line["value"]) for line in own), Decimal(0)) for kind, own in groups.items()}
+    return tuple((kind, sums[kind], own) for kind, own in groups.items())

@@ -159,7 +159,7 @@ class ComparePage(Page):
         if self._comparison is None:
             return
         name, _ = QFileDialog.getSaveFileName(
-            self, self.tr("Save the comparison"), self.tr("comparison.pdf"), self.tr("Sheets (*.pdf)")
+            self, self.tr("Save the comparison"), self.tr("comparison") + ".pdf", self.tr("Sheets (*.pdf)")
         )
         if name:
             self.sheet_asked.emit(Path(name))

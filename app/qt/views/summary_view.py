@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.qt.figures import anything, count, how_sure, money, quantity, words
+from app.qt.figures import anything, count, how_sure, language, money, number, quantity, words
 from app.qt.shown_plan import ShownPlan
-from corelib.export.figures import unit_of
+from corelib.export.figures import cost_by_kind, unit_of
+from corelib.wording import label as wording_label
 
 TOTALS = (
     "build_time_s",
@@ -27,6 +28,7 @@ TOTALS = (
 """The totals shown first, in their order; the number of layers and the cost are added."""
 
 ROW_AIR = 6
+MOST_CAUSES = 8
 Parent = QTreeWidget | QTreeWidgetItem
 
 
@@ -60,11 +62,15 @@ class SummaryView(QTreeWidget):
         ):
             if lines.get(group):
                 top = _heading(self, heading)
+                if group == "cost":
+                    self._add_kinds(top, lines[group], plan.currency)
+                    continue
                 for line in lines[group]:
                     self._add_line(top, line, words(line["code"]), plan.currency)
         self._add_shares(plan)
-        for number in range(2):
-            self.expand(self.model().index(number, 0))
+        self._add_causes(plan)
+        for place in range(2):
+            self.expand(self.model().index(place, 0))
 
     def _add_totals(self, top: QTreeWidgetItem, plan: ShownPlan) -> None:
         totals = plan.totals
@@ -85,8 +91,8 @@ class SummaryView(QTreeWidget):
         shown = money(line["value"], currency) if is_money else quantity(line["value"], line["unit"])
         item = _row(top, label, shown)
         parts = line.get("parts", [])
-        for number, part in enumerate(parts, start=1):
-            name = self.tr("Box {0}").format(number) if len(parts) > 1 else words(part["code"])
+        for box, part in enumerate(parts, start=1):
+            name = self.tr("Box {0}").format(box) if len(parts) > 1 else words(part["code"])
             self._add_line(item, part, name, currency)
         if parts:
             return
@@ -96,6 +102,28 @@ class SummaryView(QTreeWidget):
         for name, value in line.get("inputs", {}).items():
             row = _row(item, name, anything(value, unit_of(name)))
             row.setToolTip(0, words(name))
+
+    def _add_kinds(self, top: QTreeWidgetItem, lines: Sequence[Mapping[str, Any]], currency: str) -> None:
+        """Add the cost by kind; a kind of several lines opens to them."""
+        for kind, amount, own in cost_by_kind(lines):
+            if len(own) == 1:
+                self._add_line(top, own[0], words(own[0]["code"]), currency)
+                continue
+            item = _row(top, words(kind), money(amount, currency))
+            for line in own:
+                self._add_line(item, line, words(line["code"]), currency)
+
+    def _add_causes(self, plan: ShownPlan) -> None:
+        """Add which inputs the range of the cost comes from, the largest first."""
+        causes = [cause for cause in (plan.document.get("spread") or {}).get("causes", ()) if cause["swing"]]
+        if not causes:
+            return
+        top = _heading(self, self.tr("What the range of the cost comes from"))
+        for cause in causes[:MOST_CAUSES]:
+            swing = money(abs(cause["swing"]) / 2, plan.currency)
+            share = number(100.0 * cause["share"], 0)
+            row = _row(top, _cause_word(cause["name"]), self.tr("±{0} · {1} %").format(swing, share))
+            row.setToolTip(0, cause["name"])
 
     def _add_shares(self, plan: ShownPlan) -> None:
         sharing = plan.document.get("sharing")
@@ -119,6 +147,16 @@ class SummaryView(QTreeWidget):
             QApplication.clipboard().setText(f"{item.text(0)}\t{item.text(1)}")
             return
         super().keyPressEvent(event)
+
+
+def _cause_word(name: str) -> str:
+    """Return the label of an input of the cost."""
+    for sheet, code in (("quotation", name), ("profiles", name.rpartition(".")[2])):
+        try:
+            return wording_label(sheet, code, language())
+        except KeyError:
+            continue
+    return words(name)
 
 
 def _heading(tree: QTreeWidget, text: str) -> QTreeWidgetItem:

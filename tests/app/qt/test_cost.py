@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -113,3 +115,27 @@ def test_the_prices_are_saved_as_data(
     qtbot.keyClick(page.quote.chart, Qt.Key.Key_T, CONTROL | Qt.KeyboardModifier.ShiftModifier)
     rows = path.read_text(encoding="utf-8").splitlines()
     assert rows[0].startswith("sets,printed_likely") and rows[30].split(",")[1] == "1600"
+
+
+def test_the_cost_is_summed_by_kind_and_its_range_has_causes(page: CostPage, planned: MainWindow) -> None:
+    plan = planned.document.plan
+    assert plan is not None
+
+    def line(code: str, kind: str, value: str) -> dict[str, object]:
+        return {"code": code, "kind": kind, "value": value, "unit": "EUR", "formula": "1", "inputs": {}}
+
+    document = json.loads(json.dumps(plan.document))
+    document["lines"]["cost"] = [
+        line("labour_unpack", "labour", "10.10"),
+        line("sand", "sand", "5.00"),
+        line("labour_finish", "labour", "20.20"),
+    ]
+    causes = [{"name": "rates.machine_per_h", "share": 0.52, "swing": 29.0}]
+    spread = {"cost": [1.0, 2.0, 3.0], "price": [1.0, 2.0, 3.0], "evidence": "invented", "causes": causes}
+    page.figures.set_plan(replace(plan, document={**document, "spread": spread}))
+    tops = {top.text(0): top for n in range(20) if (top := page.figures.topLevelItem(n))}
+    kinds = tops["Cost by kind"]
+    rows = [(kinds.child(n).text(1), kinds.child(n).childCount()) for n in range(kinds.childCount())]
+    assert rows == [("30.30 EUR", 2), ("5.00 EUR", 1)]  # a sum opens to its lines, a line to its formula
+    cause = tops["What the range of the cost comes from"].child(0)
+    assert cause is not None and cause.text(1) == "±14.50 EUR · 52 %"
