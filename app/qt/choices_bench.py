@@ -30,7 +30,7 @@ class ChoicesBench(QObject):
         self.preferences = preferences
         self._started_in = preferences.language
         LENGTHS.show_in(preferences.length_unit)
-        self.units_menu = QMenu(self.tr("&Lengths in"), window)
+        self.units_menu = QMenu(self.tr("Leng&ths in"), window)
         units = {"mm": self.tr("&Millimetres"), "inch": self.tr("&Inches")}
         self.unit_actions = self._fill(self.units_menu, units, preferences.length_unit, self._show_lengths)
         self.language_menu = QMenu(self.tr("Lan&guage"), window)

@@ -26,7 +26,7 @@ class SheetsBench(QObject):
     def __init__(self, document: Document, worker: PlanWorker, runner: Runner, window: QWidget) -> None:
         super().__init__(window)
         self._document, self._worker, self._runner, self._window = document, worker, runner, window
-        self.preview_action = QAction(self.tr("P&rint sheets…"), self)
+        self.preview_action = QAction(self.tr("Pr&int sheets…"), self)
         self.preview_action.setShortcut(QKeySequence(QKeySequence.StandardKey.Print))
         self.preview_action.triggered.connect(lambda: self.preview())
         self.write_action = QAction(self.tr("&Write sheets…"), self)

@@ -539,7 +539,7 @@
     <name>ChoicesBench</name>
     <message>
         <location filename="../../app/qt/choices_bench.py" line="33"/>
-        <source>Len&amp;gths in</source>
+        <source>Leng&amp;ths in</source>
         <translation>Län&amp;gen in</translation>
     </message>
     <message>

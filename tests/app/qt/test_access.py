@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterator
 from itertools import pairwise
@@ -31,6 +32,9 @@ from pytestqt.qtbot import QtBot
 from app.qt.about import AboutDialog
 from app.qt.help import HelpWindow
 from app.qt.main_window import MainWindow
+from app.qt.translations import speak
+from app.runner import Runner
+from corelib.wording import LANGUAGES
 
 INTERACTIVE = (
     QAbstractButton,
@@ -225,3 +229,29 @@ def test_no_two_shortcuts_are_alike(planned: MainWindow) -> None:
     )
     assert [key for key, times in keys.items() if times > 1] == []
     assert len(keys) > 15
+
+
+def letters(actions: list[QAction]) -> Counter[str]:
+    """Return how often each letter opens an entry of one menu."""
+    marked = (re.search(r"&([^&])", action.text()) for action in actions)
+    return Counter(found.group(1).lower() for found in marked if found is not None)
+
+
+@pytest.mark.parametrize("spoken", LANGUAGES)
+def test_each_letter_opens_one_entry_of_a_menu(
+    spoken: str, standing_runner: Runner, qapp: QApplication, qtbot: QtBot
+) -> None:
+    translators = speak(qapp, spoken)
+    try:
+        window = MainWindow(standing_runner)
+        qtbot.addWidget(window)
+        titles = window.menuBar().actions()
+        assert len(letters(titles)) == len(titles)
+        for title in titles:
+            menu = title.menu()
+            assert isinstance(menu, QMenu)
+            twice = [letter for letter, times in letters(menu.actions()).items() if times > 1]
+            assert twice == [], title.text()
+    finally:
+        for translator in translators:
+            qapp.removeTranslator(translator)
