@@ -22,6 +22,7 @@ from PySide6.QtWidgets import QWidget
 
 from app.qt.palette import accent, faint_ink, ground, ink, readable
 from app.qt.views.chart_export import PictureActions, Table
+from app.qt.views.local_axis import local_axes
 
 Series = NDArray[np.float64]
 STROKES = (
@@ -62,7 +63,7 @@ class Chart(pg.GraphicsLayoutWidget):
 
     def add_plot(self, label: str, x_label: str = "") -> pg.PlotItem:
         """Add a plot under the last one."""
-        plot = self.addPlot(row=len(self.plots), col=0)
+        plot = self.addPlot(row=len(self.plots), col=0, axisItems=local_axes())
         plot.setMenuEnabled(False)
         plot.hideButtons()
         plot.setMouseEnabled(x=True, y=False)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QVBoxLayout, QWidget
+from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
 
 from app.qt.compared_plan import ComparedPlan
 from app.qt.palette import core_colours
@@ -66,6 +66,7 @@ class CompareBoxes(QWidget):
             view, name = BoxView(), QLabel()
             view.setMinimumSize(140, 110)
             name.setBuddy(view)
+            name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
             view.looked.connect(lambda camera, view=view: self._follow(view, camera))
             self.views.append(view)
             self.names.append(name)
@@ -108,6 +109,7 @@ class CompareBoxes(QWidget):
             if left:
                 text += self.tr(", {0} cores without a mesh at hand").format(left)
             name.setText(text)
+            name.setToolTip(text)
 
     def _follow(self, leader: BoxView, camera: BoxCamera) -> None:
         for view in self.views:

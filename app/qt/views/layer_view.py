@@ -13,6 +13,7 @@ from app.qt.outlines import Outlines
 from app.qt.palette import accent, faint_ink, ground, ink, readable
 from app.qt.shown_layer import LayerPixels
 from app.qt.views.chart_export import PictureActions
+from app.qt.views.local_axis import local_axes
 from app.qt.views.pixel_item import PixelItem
 
 FILL_SHARE = 70
@@ -37,7 +38,7 @@ class LayerView(pg.PlotWidget):
     pointed = Signal(float, float)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent, axisItems=local_axes())
         self._box_mm: tuple[float, float] | None = None
         self._colours: dict[str, QColor] = {}
         self._shapes: dict[tuple[str, str], QGraphicsPathItem] = {}
@@ -63,6 +64,7 @@ class LayerView(pg.PlotWidget):
         item = self.getPlotItem()
         item.setMenuEnabled(False)
         item.hideButtons()
+        item.setVisible(False)  # until there is a box
         item.setAspectLocked(True)
         item.getViewBox().setLimits(minXRange=LEAST_RANGE_MM, minYRange=LEAST_RANGE_MM)
         for side in ("left", "bottom"):

@@ -13,6 +13,7 @@ from app.qt.palette import BLUE, ORANGE, SKY_BLUE, VERMILLION, accent, faint_ink
 from app.qt.shown_layer import DRIES, LATE, NEVER, PRINTS, RESTS, BoxNozzles
 from app.qt.shown_plan import ShownBox
 from app.qt.views.chart_export import PictureActions, Table
+from app.qt.views.local_axis import local_axes
 
 BIG_STEP = 10
 
@@ -23,7 +24,7 @@ class NozzleMap(pg.PlotWidget):
     told = Signal(str)
 
     def __init__(self, parent: QWidget | None = None) -> None:
-        super().__init__(parent)
+        super().__init__(parent, axisItems=local_axes())
         self._box: ShownBox | None = None
         self._nozzles: BoxNozzles | None = None
         self._dead: frozenset[int] = frozenset()

@@ -6,7 +6,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
-from PySide6.QtCore import QPoint, QPointF, Qt
+from PySide6.QtCore import QLocale, QPoint, QPointF, Qt
 from PySide6.QtGui import QImage
 from PySide6.QtWidgets import QFileDialog, QWidget
 from pytestqt.qtbot import QtBot
@@ -191,3 +191,10 @@ def test_a_drag_is_followed_by_the_last_layer_only(
     qtbot.mouseRelease(rule, LEFT, pos=QPoint(60, 120))
     qtbot.waitUntil(lambda: page.view.has_printed and page.view.pixels is not None, timeout=5000)
     assert page.view._layer == planned.document.layer
+
+
+def test_axes_have_the_decimal_sign_of_the_locale(page: LayersPage) -> None:
+    axis = page.view.getPlotItem().getAxis("left")
+    assert axis.tickStrings([0.5, 1.0], 1.0, 0.5) == ["0.5", "1.0"]
+    QLocale.setDefault(QLocale("de_DE"))
+    assert axis.tickStrings([0.5, 1.0], 1.0, 0.5) == ["0,5", "1,0"]
