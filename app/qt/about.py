@@ -6,6 +6,7 @@ from PySide6.QtCore import Qt
 from PySide6.QtGui import QFontDatabase
 from PySide6.QtWidgets import QDialog, QDialogButtonBox, QLabel, QPlainTextEdit, QVBoxLayout, QWidget
 
+from app.qt.window_shape import size_on_screen
 from corelib import __version__
 from corelib.usecases.licences import licence_texts
 
@@ -16,7 +17,7 @@ class AboutDialog(QDialog):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setWindowTitle(self.tr("About Corestow"))
-        self.resize(700, 560)
+        self.resize(size_on_screen(self, 700, 560))
         what = self.tr("Corestow {0} plans builds of binder-jet printed sand cores.").format(__version__)
         care = self.tr(
             "Its figures are estimates. Silica dust, alkaline binder, microwaves, heavy loads, and "

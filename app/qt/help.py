@@ -6,7 +6,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 
-from PySide6.QtCore import QObject, QRect, QSize, Qt, QUrl
+from PySide6.QtCore import QObject, Qt, QUrl
 from PySide6.QtGui import (
     QAction,
     QFontDatabase,
@@ -33,6 +33,7 @@ from PySide6.QtWidgets import (
 
 from app.qt.figures import language
 from app.qt.palette import accent
+from app.qt.window_shape import size_on_screen
 
 FOLDER = Path(__file__).parents[1] / "help"
 PAGES = (
@@ -105,7 +106,7 @@ class HelpWindow(QDialog):
         super().__init__(parent)
         self.setWindowTitle(self.tr("Help"))
         self.setWindowFlag(Qt.WindowType.WindowMinMaxButtonsHint)
-        self.resize(_size_on(self.screen().availableGeometry()))
+        self.resize(size_on_screen(self, 940, 680))
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Help pages"))
         for page in PAGES:
@@ -232,8 +233,3 @@ class HelpBench(QObject):
         self._help.show()
         self._help.activateWindow()
         self._help.browser.setFocus(Qt.FocusReason.OtherFocusReason)
-
-
-def _size_on(screen: QRect) -> QSize:
-    """Return a size in which a page is read well, no larger than the screen has room for."""
-    return QSize(min(940, screen.width() - 80), min(680, screen.height() - 80))

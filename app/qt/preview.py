@@ -25,6 +25,7 @@ from app.qt.page_printer import PagePrinter
 from app.qt.page_strip import PageStrip
 from app.qt.preview_worker import PreviewWorker
 from app.qt.step_words import step_word
+from app.qt.window_shape import size_on_screen
 from app.runner import JobAtHand, PlanFiles, Runner
 from corelib.child import Answer
 from corelib.errors import CorestowError
@@ -112,7 +113,7 @@ class Preview(QDialog):
         column.addLayout(row)
         column.addWidget(self.pages, 1)
         column.addLayout(foot)
-        self.resize(860, 820)
+        self.resize(size_on_screen(self, 860, 820))
 
     def _connect(self) -> None:
         self.sheet.currentIndexChanged.connect(self.ask)

@@ -18,6 +18,7 @@ from app.qt.main_window import MainWindow
 from app.qt.palette import read_clearly
 from app.qt.screen import require_screen
 from app.qt.translations import speak
+from app.qt.window_shape import show_on_screen
 from app.runner import Runner
 from app.settings import load_preferences, start_log
 from corelib.child import freeze_support
@@ -44,7 +45,7 @@ def run(job_path: Path | None = None) -> int:
     Collector(application)
     window = MainWindow(Runner(), preferences)
     report_faults(window.say_fault, start_log())
-    window.show()
+    show_on_screen(window)
     first = window.jobs.offer_recovered if job_path is None else partial(window.open_job, job_path)
     QTimer.singleShot(0, first)
     return application.exec()

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from PySide6.QtCore import QByteArray, QSettings
-from PySide6.QtWidgets import QMainWindow, QSplitter
+from PySide6.QtCore import QByteArray, QSettings, QSize
+from PySide6.QtWidgets import QMainWindow, QSplitter, QWidget
 
 from app.settings import config_folder
 
 STATE_VERSION = 2
+AIR = 40
 
 
 def keep_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
@@ -29,6 +30,21 @@ def restore_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
         stored = state.value(name)
         if isinstance(stored, QByteArray):
             take(stored)
+
+
+def size_on_screen(window: QWidget, width: int, height: int) -> QSize:
+    """Return a size, or as much of it as the screen has room for: at 200 % a small screen has little."""
+    room = window.screen().availableGeometry()
+    return QSize(min(width, room.width() - AIR), min(height, room.height() - AIR))
+
+
+def show_on_screen(window: QWidget) -> None:
+    """Show a window in its size, or over the whole screen where it is too large for it."""
+    room = window.screen().availableGeometry()
+    if room.width() < window.width() or room.height() < window.height():
+        window.showMaximized()
+    else:
+        window.show()
 
 
 def _state() -> QSettings:
