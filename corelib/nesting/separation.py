@@ -1,0 +1,357 @@
+"""Kernels of the overlap search: what a place costs by table look-up, the best place along a line, passes.
+
+A placed core is a row (shape, x, y, z) of lattice numbers. The cost of a place is the weighted sum of the
+depths in the cores around it. A core that overlaps is moved to the cheapest of many places: random ones in
+its orientations, each improved line by line along the axes, where the cost at all places of a line is summed
+at once. After a pass over all overlapping cores, the weights of pairs that still overlap are raised.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from corelib.kernels import kernel
+from corelib.nesting.lattice import SHAPE, Rows, X, Y, Z
+from corelib.nesting.penetration import HIGH, LOW, RIM, Depths, Spans
+
+Links = NDArray[np.int64]
+Floats = NDArray[np.float64]
+
+# columns of a link: lowest offset, extent and stride along x, y, z, first place in the table, then the same
+# for spans of columns: stride along x and y, first, whether they run downwards (-1: none), and the heights
+# up to which, and from which on, the two don't get into each other's way up for other reasons
+LOWEST, EXTENT, STRIDE, FIRST = 0, 3, 6, 9
+SPAN_X, SPAN_Y, SPAN_FIRST, SPAN_DOWN, BELOW, ABOVE = range(10, 16)
+LINK = 16
+FAR = 1 << 20
+
+# columns of the settings
+SAMPLES, LINES, SHAPES_TRIED = range(3)
+GROWTH_LEAST, GROWTH_MOST, DECAY, HEAVIEST = 1.2, 2.0, 0.95, 1e9
+
+
+@kernel("u8(u8[::1])")
+def draw(state: NDArray[np.uint64]) -> np.uint64:
+    """Return the next number of a 64-bit xorshift sequence (Marsaglia 2003)."""
+    s = state[0]
+    s ^= s << np.uint64(13)
+    s ^= s >> np.uint64(7)
+    s ^= s << np.uint64(17)
+    state[0] = s
+    return s
+
+
+@kernel("i8(u8[::1], i8)")
+def below(state: NDArray[np.uint64], count: int) -> int:
+    """Return a random number from 0 to count - 1."""
+    return np.int64((draw(state) >> np.uint64(11)) % np.uint64(count))  # type: ignore[return-value]
+
+
+@kernel("i8(i8, i8, i8[:,::1], i8[:,:,::1], f8[:,::1], b1[:,::1], i8[:,::1], f8[::1], b1[::1])")
+def gather(
+    core: int, shape: int, rows: Rows, links: Links, weights: Floats, apart: NDArray[np.bool_],
+    near: Rows, weight: Floats, keep_apart: NDArray[np.bool_],
+) -> int:  # fmt: skip
+    """Set in `near` the links of a shape to all placed cores, moved to their places; return how many."""
+    count = 0
+    for j in range(rows.shape[0]):
+        other = rows[j, SHAPE]
+        if other < 0 or j == core:
+            continue
+        link = links[shape, other]
+        if link[EXTENT] == 0:
+            continue
+        for c in range(LINK):
+            near[count, c] = link[c]
+        near[count, 0] += rows[j, X]
+        near[count, 1] += rows[j, Y]
+        near[count, 2] += rows[j, Z]
+        weight[count] = weights[core, j]
+        keep_apart[count] = apart[core, j]
+        count += 1
+    return count
+
+
+@kernel("i8(i8[::1], i2[:,::1], i8, i8, i8, b1)")
+def path_depth(link: Rows, spans: Spans, dx: int, dy: int, dz: int, keep_apart: bool) -> int:
+    """Return by how many steps two cores that stand in each other's way up miss that one is free.
+
+    The offset counts from the link's lowest; dx and dy lie within its extent.
+    """
+    if link[SPAN_DOWN] < 0:
+        return 0
+    at = link[SPAN_FIRST] + dx * link[SPAN_X] + dy * link[SPAN_Y]
+    low, high = np.int64(spans[at, LOW]), np.int64(spans[at, HIGH])
+    if high < low:
+        return 0
+    rim = np.int64(spans[at, RIM])
+    if keep_apart:
+        return rim
+    if link[SPAN_DOWN] == 1:
+        top = link[EXTENT + 2] - 1
+        low, high = top - high, top - low
+    low, high = min(low, link[BELOW]), max(high, link[ABOVE])
+    if low < dz and dz < high:
+        return min(min(dz - low, high - dz), rim)
+    return 0
+
+
+@kernel("f8(i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], b1, i8, i8, i8, f8)")
+def cost_at(
+    count: int, near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths, spans: Spans,
+    ordered: bool, x: int, y: int, z: int, bound: float,
+) -> float:  # fmt: skip
+    """Return the weighted depth at a place; once it reaches `bound`, some sum not below that."""
+    total = 0.0
+    for k in range(count):
+        link = near[k]
+        dx = x - link[0]
+        if dx < 0 or dx >= link[3]:
+            continue
+        dy = y - link[1]
+        if dy < 0 or dy >= link[4]:
+            continue
+        dz = z - link[2]
+        depth = 0
+        if 0 <= dz < link[5]:
+            depth = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
+        if ordered and depth == 0:
+            depth = path_depth(link, spans, dx, dy, dz, keep_apart[k])
+        if depth > 0:
+            total += weight[k] * depth
+            if total >= bound:
+                return total
+    return total
+
+
+@kernel("void(i8, i8[::1], f8, b1, u1[::1], i2[:,::1], i8[::1], i8, f8[::1])")
+def _ordered_along(
+    axis: int, link: Rows, weight: float, keep_apart: bool, depths: Depths, spans: Spans, place: Rows,
+    length: int, line: Floats,
+) -> None:  # fmt: skip
+    """Add to `line` what one core costs there, its way up included."""
+    dx, dy, dz = place[0] - link[0], place[1] - link[1], place[2] - link[2]
+    start, end = 0, length
+    if axis != 2:
+        start, end = max(0, link[axis]), min(length, link[axis] + link[EXTENT + axis])
+    for t in range(start, end):
+        if axis == 0:
+            dx = t - link[0]
+        elif axis == 1:
+            dy = t - link[1]
+        else:
+            dz = t - link[2]
+        depth = 0
+        if 0 <= dz < link[5]:
+            depth = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
+        if depth == 0:
+            depth = path_depth(link, spans, dx, dy, dz, keep_apart)
+        line[t] += weight * depth
+
+
+@kernel(
+    "void(i8, i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], b1, i8[::1], i8, f8[::1])"
+)
+def cost_along(
+    axis: int, count: int, near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths,
+    spans: Spans, ordered: bool, place: Rows, length: int, line: Floats,
+) -> None:  # fmt: skip
+    """Set in `line` the cost at places 0 to length - 1 along an axis through a place."""
+    line[:length] = 0.0
+    one, two = (axis + 1) % 3, (axis + 2) % 3
+    for k in range(count):
+        link = near[k]
+        d1, d2 = place[one] - link[one], place[two] - link[two]
+        if ordered:
+            # the way up reaches past the table's heights
+            if axis != 2:
+                inside = (0 <= place[1 - axis] - link[1 - axis] < link[EXTENT + 1 - axis])
+            else:
+                inside = 0 <= d1 < link[EXTENT + one] and 0 <= d2 < link[EXTENT + two]
+            if inside:
+                _ordered_along(axis, link, weight[k], keep_apart[k], depths, spans, place, length, line)
+            continue
+        if d1 < 0 or d1 >= link[EXTENT + one] or d2 < 0 or d2 >= link[EXTENT + two]:
+            continue
+        start = max(0, link[axis])
+        end = min(length, link[axis] + link[EXTENT + axis])
+        stride = link[STRIDE + axis]
+        at = link[FIRST] + d1 * link[STRIDE + one] + d2 * link[STRIDE + two] + (start - link[axis]) * stride
+        w = weight[k]
+        for t in range(start, end):
+            line[t] += w * depths[at]
+            at += stride
+
+
+@kernel(
+    "f8(i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], b1, i8[::1], i8[::1], f8, i8, f8[::1],"
+    " u8[::1], i8[::1])"
+)
+def descend(
+    count: int, near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths, spans: Spans,
+    ordered: bool, room: Rows, place: Rows, cost: float, lines: int, line: Floats,
+    state: NDArray[np.uint64], spent: Rows,
+) -> float:  # fmt: skip
+    """Move `place` line by line to where it costs less; return the cost reached.
+
+    Of equal places along a line one is taken at random.
+    """
+    axis, still = below(state, 3), 0
+    for _ in range(lines):
+        if still == 3 or cost == 0.0:
+            break
+        length = room[axis]
+        cost_along(axis, count, near, weight, keep_apart, depths, spans, ordered, place, length, line)
+        spent[0] += length
+        least = cost
+        ties, at = 0, -1
+        for t in range(length):
+            if line[t] < least:
+                least, ties, at = line[t], 1, t
+            elif line[t] == least and at >= 0:
+                ties += 1
+                if below(state, ties) == 0:
+                    at = t
+        if at >= 0:
+            place[axis], cost, still = at, least, 0
+        still += 1
+        axis = (axis + 1) % 3
+    return cost
+
+
+@kernel(
+    "f8(i8, i8[::1], i8[:,::1], i8[:,:,::1], i8[:,::1], f8[:,::1], b1[:,::1], u1[::1], i2[:,::1], b1,"
+    " i8[::1], i8[:,::1], f8[::1], b1[::1], f8[::1], u8[::1], i8[::1])"
+)
+def best_place(
+    core: int, shapes: Rows, rows: Rows, links: Links, rooms: Rows, weights: Floats,
+    apart: NDArray[np.bool_], depths: Depths, spans: Spans, ordered: bool, settings: Rows, near: Rows,
+    weight: Floats, keep_apart: NDArray[np.bool_], line: Floats, state: NDArray[np.uint64], spent: Rows,
+) -> float:  # fmt: skip
+    """Move a core to the cheapest place found, from where it is or anywhere; return its cost there.
+
+    `spent` counts candidate evaluations.
+    """
+    place, tried = np.empty(3, dtype=np.int64), np.empty(3, dtype=np.int64)
+    own, total = rows[core, SHAPE], shapes.shape[0]
+    best = 1e300
+    found, fx, fy, fz = own, rows[core, X], rows[core, Y], rows[core, Z]
+    start = below(state, total)
+    for n in range(min(settings[SHAPES_TRIED], total) + 1):
+        shape = own if n == 0 else shapes[(start + n) % total]
+        room = rooms[shape]
+        if room[0] <= 0 or room[1] <= 0 or room[2] <= 0:
+            continue
+        count = gather(core, shape, rows, links, weights, apart, near, weight, keep_apart)
+        cost = 1e300
+        if n == 0:
+            place[0], place[1], place[2] = rows[core, X], rows[core, Y], rows[core, Z]
+            cost = cost_at(count, near, weight, keep_apart, depths, spans, ordered, place[0], place[1], place[2], 1e300)
+            spent[0] += 1
+        else:
+            for _ in range(settings[SAMPLES]):
+                for a in range(3):
+                    tried[a] = below(state, room[a])
+                c = cost_at(count, near, weight, keep_apart, depths, spans, ordered, tried[0], tried[1], tried[2], cost)
+                if c < cost:
+                    cost = c
+                    place[:] = tried
+            spent[0] += settings[SAMPLES]
+        cost = descend(
+            count, near, weight, keep_apart, depths, spans, ordered, room, place, cost, settings[LINES], line,
+            state, spent,
+        )  # fmt: skip
+        if cost < best:
+            best, found, fx, fy, fz = cost, shape, place[0], place[1], place[2]
+        if best == 0.0:
+            break
+    rows[core, SHAPE], rows[core, X], rows[core, Y], rows[core, Z] = found, fx, fy, fz
+    return best
+
+
+@kernel("void(i8, i8[:,::1], i8[:,:,::1], b1[:,::1], u1[::1], i2[:,::1], b1, i8[:,::1])")
+def measure(
+    core: int, rows: Rows, links: Links, apart: NDArray[np.bool_], depths: Depths, spans: Spans,
+    ordered: bool, depth: Rows,
+) -> None:  # fmt: skip
+    """Set the depths of a core in all others, both ways."""
+    for j in range(rows.shape[0]):
+        value = 0
+        if j != core and rows[j, SHAPE] >= 0:
+            link = links[rows[core, SHAPE], rows[j, SHAPE]]
+            dx, dy = rows[core, X] - rows[j, X] - link[0], rows[core, Y] - rows[j, Y] - link[1]
+            dz = rows[core, Z] - rows[j, Z] - link[2]
+            if 0 <= dx < link[3] and 0 <= dy < link[4]:
+                if 0 <= dz < link[5]:
+                    value = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
+                if ordered and value == 0:
+                    value = path_depth(link, spans, dx, dy, dz, apart[core, j])
+        depth[core, j] = depth[j, core] = value
+
+
+@kernel("void(i8[:,::1], f8[:,::1])")
+def raise_weights(depth: Rows, weights: Floats) -> None:
+    """Raise the weights of pairs that overlap, by their share of the deepest overlap; let the others fall."""
+    count = depth.shape[0]
+    deepest = max(1, depth.max())
+    for i in range(count):
+        for j in range(count):
+            if depth[i, j] > 0:
+                share = depth[i, j] / deepest
+                weights[i, j] = min(HEAVIEST, weights[i, j] * (GROWTH_LEAST + (GROWTH_MOST - GROWTH_LEAST) * share))
+            else:
+                weights[i, j] = max(1.0, weights[i, j] * DECAY)
+
+
+@kernel(
+    "i8(i8[:,::1], i8[::1], i8[::1], b1[::1], i8[:,:,::1], i8[:,::1], f8[:,::1], f8[:,::1], b1[:,::1],"
+    " u1[::1], i2[:,::1], b1, i8[::1], i8[:,::1], u8[::1], i8[::1], i8, i8[:,::1])"
+)
+def separate(
+    rows: Rows, starts: Rows, counts: Rows, locked: NDArray[np.bool_], links: Links, rooms: Rows,
+    weights: Floats, scale: Floats, apart: NDArray[np.bool_], depths: Depths, spans: Spans, ordered: bool,
+    settings: Rows, depth: Rows, state: NDArray[np.uint64], spent: Rows, limit: int, best_rows: Rows,
+) -> int:  # fmt: skip
+    """Run passes until nothing overlaps, or `spent[0]` reaches `limit`; return the overlap left.
+
+    Core i has shapes starts[i] to starts[i] + counts[i] - 1. spent[1] counts passes, spent[2] is the least
+    overlap so far, spent[3] the passes since; `best_rows` are its rows. `scale` weighs pairs by size.
+    """
+    count = rows.shape[0]
+    near = np.empty((count, LINK), dtype=np.int64)
+    weight, keep_apart = np.empty(count), np.empty(count, dtype=np.bool_)
+    line = np.empty(max(1, rooms.max()))
+    order = np.empty(count, dtype=np.int64)
+    for i in range(count):
+        measure(i, rows, links, apart, depths, spans, ordered, depth)
+    both = weights * scale
+    while True:
+        total = depth.sum() // 2
+        if total < spent[2]:
+            spent[2], spent[3] = total, 0
+            best_rows[:] = rows
+        if total == 0 or spent[0] >= limit:
+            return total
+        waiting = 0
+        for i in range(count):
+            if not locked[i] and depth[i].max() > 0:
+                order[waiting] = i
+                waiting += 1
+        for n in range(waiting - 1, 0, -1):
+            m = below(state, n + 1)
+            order[n], order[m] = order[m], order[n]
+        for n in range(waiting):
+            i = order[n]
+            if depth[i].max() == 0:
+                continue
+            shapes = np.arange(starts[i], starts[i] + counts[i])
+            best_place(
+                i, shapes, rows, links, rooms, both, apart, depths, spans, ordered, settings, near, weight,
+                keep_apart, line, state, spent,
+            )  # fmt: skip
+            measure(i, rows, links, apart, depths, spans, ordered, depth)
+        raise_weights(depth, weights)
+        both = weights * scale
+        spent[1] += 1
+        spent[3] += 1
