@@ -44,6 +44,7 @@ def _turns() -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
 
 
 TURNS, INVERSE, PRODUCT = _turns()
+UNTURNED = int(np.flatnonzero((TURNS == np.eye(3, dtype=np.int64)).all(axis=(1, 2)))[0])
 
 
 @dataclass(eq=False)

@@ -9,20 +9,22 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from corelib.files import canonical_json
-from corelib.geometry.pose import Array
+from corelib.geometry.pose import Array, Orientation
 from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
 from corelib.nesting.field import Field
+from corelib.nesting.forms import Forms, fine_lattice
 from corelib.nesting.lattice import NONE, SHAPE
-from corelib.nesting.lowering import CORNERS, Budget, Squeeze
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.settling import settled
+from corelib.nesting.squeezing import Course, Rows, Squeeze
 from corelib.nesting.tiers import (
     Group,
     Member,
@@ -70,7 +72,7 @@ def lattice_for(task: Task) -> Lattice:
 
     Of the pitches about right, the one that rounds the cores' sizes with their gaps up the least.
     """
-    packed = [item for item in task.items if item.copies]
+    packed = [item for item in task.items if item.copies and not item.is_zone]
     edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed]))
     room = np.array(task.box.high_mm) - task.origin_mm
     least_mm = max(edge_mm / EDGE_CELLS, float(np.sqrt(room[0] * room[1] / MOST_COLUMNS)))
@@ -94,13 +96,12 @@ def lattice_for(task: Task) -> Lattice:
 
 @dataclass(frozen=True, eq=False)
 class FilledBox:
-    """One box as the constructor left it."""
+    """One box: its copies and what is fixed in it, and for each copy its orientation and placement."""
 
     number: int
     members: tuple[Member, ...]
     locked: tuple[Body, ...]
-    places: tuple[tuple[int, int, int], ...]
-    field: Field
+    places: tuple[tuple[Orientation, Array], ...]
 
 
 def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 0) -> list[FilledBox] | None:
@@ -112,13 +113,11 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
     boxes: list[FilledBox] = []
     total, number = len(groups), 0
     bank = bank_for(task)
-    known = {item.core_id: item for item in task.items}
     while groups:
-        locked = placed_bodies(known, [p for p in task.fixed if p.box == number])
-        places = lock_in(task, bank, locked)
+        locked = locked_bodies(task, number)
         span = progress.span(1 - len(groups) / total, 1.0)
-        filled = _fill_box(task, bank, places, groups, span, evaluations)
-        if filled is None:
+        found = _fill_box(task, bank, number, locked, groups, span)
+        if found is None:
             if any(not body.item.is_zone for body in locked):
                 number += 1
                 continue
@@ -126,19 +125,54 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
                 return None
             groups = [(member,) for member in groups[0]] + groups[1:]
             continue
-        count, field, members = filled
-        boxes.append(FilledBox(number, tuple(members), tuple(locked), places, field))
+        count, box = found
+        if evaluations > 0:
+            count, box = _with_more(task, box, groups, count, evaluations, span)
+        boxes.append(box)
         groups = groups[count:]
         number += 1
     return boxes
+
+
+def locked_bodies(task: Task, number: int) -> tuple[Body, ...]:
+    """Return what is fixed in a box."""
+    known = {item.core_id: item for item in task.items}
+    return tuple(placed_bodies(known, [p for p in task.fixed if p.box == number]))
 
 
 BANKS_KEPT = 3
 _banks: dict[str, Bank] = {}  # this process's last banks: the next search finds its own
 
 
+_forms: dict[str, Forms] = {}
+
+
 def bank_for(task: Task) -> Bank:
     """Return the bank of a task's items, the one already there if nothing has changed."""
+    lattice = lattice_for(task)
+    key = _key(task, [lattice.pitch_mm, lattice.fineness])
+    if key not in _banks:
+        while len(_banks) >= BANKS_KEPT:
+            del _banks[next(iter(_banks))]
+        _banks[key] = Bank(task.items, lattice)
+    return _banks[key]
+
+
+def forms_for(task: Task, locked: Sequence[Body]) -> Forms:
+    """Return the forms of a task's items beside what is fixed in one box, kept as the banks are."""
+    room_mm = np.array(task.box.high_mm) - task.origin_mm
+    lattice = fine_lattice(task.items, room_mm)
+    fixed = [[body.item.core_id, body.matrix.tolist()] for body in locked]
+    key = _key(task, [lattice.pitch_mm, lattice.fineness, fixed, task.origin_mm.tolist(), task.ordered])
+    if key not in _forms:
+        while len(_forms) >= BANKS_KEPT:
+            del _forms[next(iter(_forms))]
+        _forms[key] = Forms(task.items, task.rules, lattice, locked, task.origin_mm)
+    return _forms[key]
+
+
+def _key(task: Task, more: list[Any]) -> str:
+    """Return a hash of a task's items and more."""
     items = [
         (
             i.core_id,
@@ -150,14 +184,7 @@ def bank_for(task: Task) -> Bank:
         )
         for i in task.items
     ]
-    lattice = lattice_for(task)
-    content = canonical_json([items, lattice.pitch_mm, lattice.fineness])
-    key = hashlib.sha256(content).hexdigest()
-    if key not in _banks:
-        while len(_banks) >= BANKS_KEPT:
-            del _banks[next(iter(_banks))]
-        _banks[key] = Bank(task.items, lattice)
-    return _banks[key]
+    return hashlib.sha256(canonical_json([items, more])).hexdigest()
 
 
 def lock_in(task: Task, bank: Bank, locked: Sequence[Body]) -> tuple[tuple[int, int, int], ...]:
@@ -174,14 +201,10 @@ def ceiling_of(task: Task, bank: Bank) -> int:
 
 
 def _fill_box(
-    task: Task,
-    bank: Bank,
-    places: Sequence[tuple[int, int, int]],
-    groups: Sequence[Group],
-    progress: Progress,
-    evaluations: int,
-) -> tuple[int, Field, list[Member]] | None:
-    """Return how many groups go into one box, and the filled field; None if not one does."""
+    task: Task, bank: Bank, number: int, locked: tuple[Body, ...], groups: Sequence[Group], progress: Progress
+) -> tuple[int, FilledBox] | None:
+    """Return how many groups go into one box, and the filled box; None if not one does."""
+    places = lock_in(task, bank, locked)
     ceiling = ceiling_of(task, bank)
     room_mm3 = float(np.prod(np.array(task.box.high_mm) - task.origin_mm))
     volumes = [bank.volume_mm3(kind) for kind in range(len(task.items))]
@@ -199,32 +222,58 @@ def _fill_box(
         return None
     field, members = found
     if count == len(groups):
-        return count, best_construction(field, len(members), ceiling), members
+        field = best_construction(field, len(members), ceiling)
+    standing = [
+        (field.bank.shapes[field.rows[core, SHAPE]].orientation, field.matrix(core))
+        for core in range(len(members))
+    ]
+    return count, FilledBox(number, tuple(members), locked, tuple(standing))
+
+
+def squeeze_for(task: Task, box: FilledBox, kinds: Sequence[int]) -> Squeeze:
+    """Return the overlap search on one box for cores of these kinds."""
+    room_mm = np.array(task.box.high_mm) - task.origin_mm
+    return Squeeze(
+        forms_for(task, box.locked), np.array(kinds, dtype=np.int64), room_mm, task.ordered
+    )
+
+
+def lattice_rows(forms: Forms, box: FilledBox) -> Rows:
+    """Return the rows nearest to where a box's copies are."""
+    rows = [
+        forms.row_of(member.kind, orientation, matrix)
+        for member, (orientation, matrix) in zip(box.members, box.places, strict=True)
+    ]
+    return np.array(rows, dtype=np.int64).reshape(-1, 4)
+
+
+def box_at(forms: Forms, box: FilledBox, members: Sequence[Member], rows: Rows) -> FilledBox:
+    """Return the box with its copies at other rows of the fine lattice."""
+    places = tuple((forms.forms[row[0]].orientation, forms.matrix(row)) for row in rows)
+    return FilledBox(box.number, tuple(members), box.locked, places)
+
+
+def _with_more(
+    task: Task, box: FilledBox, groups: Sequence[Group], count: int, evaluations: int, progress: Progress
+) -> tuple[int, FilledBox]:
+    """Try to bring more groups into a box that seems full; return how many it holds, and the box."""
     rng = np.random.default_rng(task.search.seed)
-    while evaluations > 0 and count < len(groups):
-        more = [*members, *groups[count]]
-        tried = field_of(task, bank, places, [member.kind for member in more])
-        move_rows(field, len(members), tried, len(more))
-        squeeze = Squeeze(tried, core_sizes(tried), rng)
-        if not squeeze.fit_under(ceiling, Budget(evaluations, progress)):
+    while count < len(groups):
+        members = [*box.members, *groups[count]]
+        squeeze = squeeze_for(task, box, [member.kind for member in members])
+        forms = squeeze.forms
+        rows = np.zeros((len(members), 4), dtype=np.int64)
+        rows[: len(box.members)] = lattice_rows(forms, box)
+        rows[len(box.members) :, 0] = squeeze.starts[len(box.members) : len(members)]
+        course = Course(rng, 0.0, rows, np.inf, rows)
+        if not squeeze.fit(course, evaluations, progress):
             break
-        count, field, members = count + 1, tried, more
-    return count, field, members
+        count, box = count + 1, box_at(forms, box, members, course.rows)
+    return count, box
 
 
-def move_rows(old: Field, old_count: int, new: Field, new_count: int) -> None:
-    """Put the cores of a field where they are into a field that has room for more."""
-    for core in range(old_count):
-        if old.rows[core, SHAPE] != NONE:
-            new.put(core, old.rows[core])
-    assert new_count >= old_count
-
-
-def core_sizes(field: Field) -> NDArray[np.float64]:
-    """Return how large each core of a field is: its volume in cells and half its bounding box."""
-    return np.array([kind_weight(field.bank, int(kind)) for kind in field.kinds])
-
-
+CORNERS = ((1000, 10, 1, 1), (1000, 10, -1, 1))
+"""Taste of the constructor: weights of top, height, x and y."""
 Order = Callable[[Bank, int], tuple[float, ...]]
 ORDERS: tuple[Order, ...] = (
     lambda bank, kind: (-kind_weight(bank, kind),),
@@ -250,7 +299,7 @@ def best_construction(field: Field, count: int, ceiling: int) -> Field:
     """Return the field, filled anew in the lowest of several orders if one is lower than it is now."""
     best, top = field.snapshot(), field.top
     for order in ORDERS:
-        for taste in CORNERS[:2]:
+        for taste in CORNERS:
             for core in range(count):
                 field.remove(core)
             if construct(field, count, min(ceiling, top - 1), order, taste):
@@ -281,12 +330,10 @@ def kind_weight(bank: Bank, kind: int) -> float:
 
 def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> list[Placement]:
     """Return the placements of a filled box, settled."""
-    placements = []
-    field = box.field
-    for core, member in enumerate(box.members):
-        shape = field.bank.shapes[field.rows[core, SHAPE]]
-        item = task.items[member.kind]
-        placements.append(placement_of(item, member.key, box.number, shape.orientation, field.matrix(core)))
+    placements = [
+        placement_of(task.items[member.kind], member.key, box.number, orientation, matrix)
+        for member, (orientation, matrix) in zip(box.members, box.places, strict=True)
+    ]
     known = {item.core_id: item for item in task.items}
     bodies = settled(placed_bodies(known, placements), box.locked, task.box, task.rules, clearance)
     return [body.placement.model_copy(update={"matrix": matrix_rows(body.matrix)}) for body in bodies]

@@ -1,39 +1,43 @@
 """A portfolio of seeds that lowers one box in rounds; the same result on any number of workers.
 
-A round gives every seed the same number of candidate evaluations from the best packing so far; the results
-are compared in the order of the seeds, so who computed them, and when, makes no difference.
+In a round every seed gets the same number of candidate evaluations. The results are compared in the order of
+the seeds, and a seed that has fallen behind goes on from the best; who computed what, and when, makes no
+difference.
 """
 
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from corelib.job.models import Packing
-from corelib.nesting.clearance import Clearance, placed_bodies
+from corelib.nesting.clearance import Clearance
 from corelib.nesting.engine import (
     FilledBox,
     Task,
-    bank_for,
-    core_sizes,
-    field_of,
-    lock_in,
+    box_at,
+    forms_for,
+    lattice_rows,
+    locked_bodies,
     pack_on_lattice,
     packing_of,
     packing_score,
+    squeeze_for,
 )
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
-from corelib.nesting.lowering import Budget, Squeeze
+from corelib.nesting.squeezing import Course
 from corelib.progress import SILENT, Progress
 
-SEEDS = 2
-ROUND = 1_500_000
-"""Candidate evaluations of a seed in a round: two to five seconds."""
+STEPS = (0.01, 0.03)
+"""By what share of the height each seed lowers the ceiling at first: one seed for each."""
+FIRST_ROUND, LONGEST_ROUND = 1_000_000, 8_000_000
+"""Candidate evaluations of a seed in a round: from some tenths of a second to some seconds."""
+MORE_SETS = 4_000_000  # at most, for bringing one more set into a box that seems full
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,26 +45,32 @@ class Round:
     """What a worker needs for one seed's round."""
 
     task: Task
-    number: int
-    kinds: tuple[int, ...]
-    rows: NDArray[np.int64]
-    round_number: int
-    seed: int
+    box: FilledBox
+    course: Course
     evaluations: int
 
 
 class Portfolio:
-    """The search over one filled box; `run_round` improves the box's field in place."""
+    """The search over one filled box; `run_round` improves it."""
 
     def __init__(self, task: Task, box: FilledBox, effort: int, executor: Executor | None) -> None:
         self.task, self.box, self.effort, self.executor = task, box, effort, executor
         self.spent = 0
-        self.rounds = 0
+        self.round = FIRST_ROUND
+        self.top_mm = np.inf
+        forms = forms_for(task, box.locked)
+        rows = lattice_rows(forms, box)
+        squeeze = squeeze_for(task, box, [member.kind for member in box.members])
+        self.courses = [
+            Course(np.random.default_rng([task.search.seed, n]), step, rows.copy(), squeeze.top_mm(rows), rows.copy())
+            for n, step in enumerate(STEPS)
+        ]
+        self.is_stuck = False
 
     @property
     def goes_on(self) -> bool:
         """True while there is effort left and height to win."""
-        return self.spent < self.effort and self.box.field.top > self.box.field.least_top()
+        return self.spent < self.effort and not self.is_stuck
 
     @property
     def share(self) -> float:
@@ -69,33 +79,35 @@ class Portfolio:
 
     def run_round(self, progress: Progress) -> bool:
         """Run one round; return True if the box became lower."""
-        field = self.box.field
-        each = max(1, min(ROUND, (self.effort - self.spent) // SEEDS))
-        kinds = tuple(member.kind for member in self.box.members)
-        rounds = [
-            Round(self.task, self.box.number, kinds, field.rows.copy(), self.rounds, seed, each)
-            for seed in range(SEEDS)
-        ]
+        seeds = len(self.courses)
+        each = max(1, min(self.round, (self.effort - self.spent) // seeds))
+        self.round = min(LONGEST_ROUND, 2 * self.round)
+        jobs = [Round(self.task, self.box, course, each) for course in self.courses]
         if self.executor is None:
-            width = (1.0 - self.share) * min(1.0, each * SEEDS / max(1, self.effort - self.spent))
-            spans = [
-                progress.span(self.share + width * n / SEEDS, self.share + width * (n + 1) / SEEDS)
-                for n in range(SEEDS)
+            width = (1.0 - self.share) * min(1.0, each * seeds / max(1, self.effort - self.spent))
+            found = [
+                play(job, progress.span(self.share + width * n / seeds, self.share + width * (n + 1) / seeds))
+                for n, job in enumerate(jobs)
             ]
-            found = [play(job, span) for job, span in zip(rounds, spans, strict=True)]
         else:
-            found = self._by_workers(rounds, progress)
-        self.rounds += 1
-        self.spent += each * SEEDS
-        top, rows = min(((top, rows) for top, rows in found), key=lambda pair: pair[0])
-        if top >= field.top:
+            found = self._by_workers(jobs, progress)
+        self.courses = [course for course, _ in found]
+        self.spent += max(1, sum(spent for _, spent in found))
+        self.is_stuck = all(spent == 0 for _, spent in found)
+        best = min(self.courses, key=lambda course: course.good_top_mm)
+        for course in self.courses:
+            if course.good_top_mm > best.good_top_mm:
+                course.good, course.good_top_mm = best.good.copy(), best.good_top_mm
+                course.ceiling_mm = np.inf
+        if best.good_top_mm >= self.top_mm or not best.succeeded:
             return False
-        field.load(rows)
+        self.top_mm = best.good_top_mm
+        self.box = box_at(forms_for(self.task, self.box.locked), self.box, self.box.members, best.good)
         return True
 
-    def _by_workers(self, rounds: list[Round], progress: Progress) -> list[tuple[int, NDArray[np.int64]]]:
+    def _by_workers(self, jobs: list[Round], progress: Progress) -> list[tuple[Course, int]]:
         assert self.executor is not None
-        futures = [self.executor.submit(play, job) for job in rounds]
+        futures = [self.executor.submit(play, job) for job in jobs]
         found = []
         for future in futures:
             while True:
@@ -117,17 +129,17 @@ def search_packing(
     is reported as the fact `found`.
     """
     clearance = Clearance()
-    more = min(task.search.effort // 8, ROUND)
-    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), more)
+    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
     if boxes is None:
         return first, 0
     best = _better(task, packing_of(task, boxes, clearance), first, clearance)
-    progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
+    if not task.search.effort:
+        return best, 0
     portfolio = Portfolio(task, boxes[-1], task.search.effort, executor)
     later = progress.span(0.2, 1.0)
     while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
         if portfolio.run_round(later):
-            best = _better(task, packing_of(task, boxes, clearance), best, clearance)
+            best = _better(task, packing_of(task, [*boxes[:-1], portfolio.box], clearance), best, clearance)
             later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
     return best, portfolio.spent
 
@@ -144,13 +156,8 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
     return best if any(finding.severity != "note" for finding in findings) else packing
 
 
-def play(job: Round, progress: Progress = SILENT) -> tuple[int, NDArray[np.int64]]:
-    """Return the top and rows that one seed reaches in one round."""
-    task, bank = job.task, bank_for(job.task)
-    known = {item.core_id: item for item in task.items}
-    places = lock_in(task, bank, placed_bodies(known, [p for p in task.fixed if p.box == job.number]))
-    field = field_of(task, bank, places, job.kinds)
-    field.load(job.rows)
-    rng = np.random.default_rng([task.search.seed, job.seed, job.round_number])
-    Squeeze(field, core_sizes(field), rng).lower(Budget(job.evaluations, progress), field.least_top())
-    return field.top, field.rows.copy()
+def play(job: Round, progress: Progress = SILENT) -> tuple[Course, int]:
+    """Return how far one seed comes in one round, and the candidate evaluations it took."""
+    squeeze = squeeze_for(job.task, job.box, [member.kind for member in job.box.members])
+    spent = squeeze.advance(job.course, job.evaluations, progress)
+    return job.course, spent

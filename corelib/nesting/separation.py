@@ -355,3 +355,53 @@ def separate(
         both = weights * scale
         spent[1] += 1
         spent[3] += 1
+
+
+@kernel("i8(i8[:,::1], i8[:,:,::1], i2[:,::1], i8[:,::1], i8, b1[:,::1], b1[:,::1])")
+def stuck(
+    rows: Rows, links: Links, spans: Spans, heights: Rows, fineness: int, path: NDArray[np.bool_],
+    first: NDArray[np.bool_],
+) -> int:  # fmt: skip
+    """Find who must leave before whom; return how many cores wait for each other in circles.
+
+    `heights[s]` holds bed, free and sunk cells of a shape. Sets path[i, j] where i stands in the way up of j,
+    and first[i, j] where i must leave before j and both belong to what waits in circles.
+    """
+    count = rows.shape[0]
+    path[:], first[:] = False, False
+    for i in range(count):
+        for j in range(count):
+            s, t = rows[i, SHAPE], rows[j, SHAPE]
+            if i == j or s < 0 or t < 0:
+                continue
+            rise = (rows[i, Z] - rows[j, Z]) * fineness + heights[s, 2] - heights[t, 2]
+            if heights[s, 0] + rise > heights[t, 1]:
+                first[i, j] = True  # i would lose its bed before j is free
+            link = links[s, t]
+            dx, dy = rows[i, X] - rows[j, X] - link[0], rows[i, Y] - rows[j, Y] - link[1]
+            if link[SPAN_DOWN] < 0 or dx < 0 or dy < 0 or dx >= link[3] or dy >= link[4]:
+                continue
+            at = link[SPAN_FIRST] + dx * link[SPAN_X] + dy * link[SPAN_Y]
+            if spans[at, HIGH] >= spans[at, LOW]:
+                low = np.int64(spans[at, LOW])
+                if link[SPAN_DOWN] == 1:
+                    low = link[EXTENT + 2] - 1 - spans[at, HIGH]
+                if rows[i, Z] - rows[j, Z] - link[2] > low:
+                    path[i, j] = True
+                    first[i, j] = True
+    left = np.ones(count, dtype=np.bool_)
+    remaining, changed = count, True
+    while changed:  # take out what waits for nobody, and what nobody waits for
+        changed = False
+        for i in range(count):
+            waits, blocks = False, False
+            for j in range(count):
+                waits = waits or (left[j] and first[j, i])
+                blocks = blocks or (left[j] and first[i, j])
+            if left[i] and not (waits and blocks):
+                left[i], changed = False, True
+                remaining -= 1
+    for i in range(count):
+        for j in range(count):
+            first[i, j] = first[i, j] and left[i] and left[j]
+    return remaining

@@ -1,0 +1,206 @@
+"""A job's cores on the fine lattice of the overlap search: their shapes, and the depth tables between them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from corelib.geometry.pose import Array, Orientation, moved, rigid
+from corelib.geometry.voxels import VoxelBody, cells_in_grid, turned, voxels
+from corelib.nesting.bank import Lattice
+from corelib.nesting.clearance import Body
+from corelib.nesting.depths import INVERSE, PRODUCT, TURNS, UNTURNED, DepthTables, Mould, Stance
+from corelib.nesting.model import NestItem, NestRules
+
+FINENESS = 2
+EDGE_CELLS = 30.0  # lattice steps along a core's mean edge
+MOST_BYTES = 320_000_000  # of all depth tables of a job
+WIDEST = 1.5  # how much wider the steps may be than wanted, to suit the cores' sizes
+WASTE_OF_PITCH = 0.04  # what slanted faces lose, as a share, for steps as wide as wanted
+STRETCH = 1e-8
+
+
+@dataclass(frozen=True)
+class Attitude:
+    """Orientations of a core that are right-angled turns of each other: the first one and the turns."""
+
+    first: Orientation
+    members: tuple[tuple[Orientation, int], ...]
+
+
+def attitudes_of(orientations: Sequence[Orientation]) -> tuple[Attitude, ...]:
+    """Return the orientations sorted by attitude, each with its right-angled turn from the first."""
+    found: list[tuple[Array, Orientation, list[tuple[Orientation, int]]]] = []
+    for orientation in orientations:
+        rotation = orientation.rotation
+        for base, _, members in found:
+            turn = rotation @ base.T
+            if np.abs(turn - turn.round()).max() < 1e-9:
+                number = int(np.flatnonzero((TURNS == turn.round().astype(np.int64)).all(axis=(1, 2)))[0])
+                members.append((orientation, number))
+                break
+        else:
+            found.append((rotation, orientation, [(orientation, UNTURNED)]))
+    return tuple(Attitude(first, tuple(members)) for _, first, members in found)
+
+
+@dataclass(frozen=True, eq=False)
+class Form:
+    """One core type in one orientation on the lattice."""
+
+    kind: int
+    orientation: Orientation
+    stance: Stance
+    low_mm: Array
+    """Lowest corner of the turned mesh about the core file's origin."""
+    size_mm: Array
+    pad_mm: Array
+    """From the lattice point to the lowest corner of the mesh."""
+
+
+class Forms:
+    """All forms of a job and what lies fixed in one box; `starts`, `counts` are each kind's forms.
+
+    Forms from `first_fixed` on are the fixed bodies of the box, which lie at `fixed_rows`.
+    """
+
+    def __init__(
+        self, items: Sequence[NestItem], rules: NestRules, lattice: Lattice, fixed: Sequence[Body], origin_mm: Array
+    ) -> None:
+        self.items, self.lattice, self.origin_mm = items, lattice, origin_mm
+        moulds: list[Mould] = []
+        self.forms: list[Form] = []
+        self.known: dict[tuple[int, Orientation], int] = {}
+        starts, counts = [], []
+        for kind, item in enumerate(items):
+            starts.append(len(self.forms))
+            if not item.is_zone:
+                self._add_kind(kind, item, rules, moulds)
+            counts.append(len(self.forms) - starts[-1])
+        self.starts, self.counts = np.array(starts, dtype=np.int64), np.array(counts, dtype=np.int64)
+        self.first_fixed = len(self.forms)
+        self.fixed_rows = np.array(
+            [self._add_fixed(body, rules, moulds) for body in fixed], dtype=np.int64
+        ).reshape(-1, 4)
+        stances = [form.stance for form in self.forms]
+        self.tables = DepthTables(moulds, stances, lattice.cell_mm, lattice.fineness, rules.is_ordered)
+        self.tops_mm = np.array([form.pad_mm[2] + form.size_mm[2] for form in self.forms])
+
+    def _add_kind(self, kind: int, item: NestItem, rules: NestRules, moulds: list[Mould]) -> None:
+        mesh, lattice = item.mesh, self.lattice
+        used = mesh.vertices_mm[np.unique(mesh.faces)]
+        for attitude in attitudes_of(item.orientations):
+            base = attitude.first.rotation
+            body = voxels(mesh.vertices_mm @ base.T, mesh.faces, lattice.cell_mm, lattice.fineness)
+            mould = Mould(body, item.gap_mm)
+            moulds.append(mould)
+            own: dict[int, int] = {}
+            for orientation, turn in attitude.members:
+                alike = int(mould.alike[turn])
+                if alike not in own:
+                    own[alike] = len(self.forms)
+                    placed = turned(body, TURNS[turn].astype(float))
+                    ends = used @ orientation.rotation.T
+                    stance = _stance(len(moulds) - 1, turn, placed, item, rules)
+                    size_mm = np.array(placed.size_mm)
+                    self.forms.append(Form(kind, orientation, stance, ends.min(axis=0), size_mm, placed.pad_mm))
+                self.known[kind, orientation] = own[alike]
+
+    def _add_fixed(self, body: Body, rules: NestRules, moulds: list[Mould]) -> tuple[int, int, int, int]:
+        """Add a body that stays where it is, cut into the box's own cells; return its row."""
+        lattice, item = self.lattice, body.item
+        place = np.floor((body.low_mm - self.origin_mm) / lattice.pitch_mm + 1e-9).astype(np.int64)
+        low_mm = self.origin_mm + place * lattice.pitch_mm
+        steps = np.ceil((body.high_mm - low_mm) / lattice.pitch_mm - 1e-9).astype(int).clip(min=1)
+        x, y, z = (int(step) * lattice.fineness for step in steps)
+        points = moved(item.mesh.vertices_mm, body.matrix)
+        cells = cells_in_grid(points, item.mesh.faces, low_mm, lattice.cell_mm, (x, y, z))
+        size_mm = (x * lattice.cell_mm, y * lattice.cell_mm, z * lattice.cell_mm)
+        voxel = VoxelBody(cells, lattice.cell_mm, size_mm)
+        moulds.append(Mould(voxel, item.gap_mm, item.is_zone, is_fixed=True))
+        stance = _stance(len(moulds) - 1, UNTURNED, voxel, item, rules)
+        self.forms.append(
+            Form(-1, body.placement.orientation, stance, low_mm, np.array(size_mm), np.zeros(3))
+        )
+        return len(self.forms) - 1, int(place[0]), int(place[1]), int(place[2])
+
+    def rooms(self, room_mm: Array) -> NDArray[np.int64]:
+        """Return for each form how many places it has along x, y and z in a room of this size."""
+        pads = np.array([form.pad_mm for form in self.forms])
+        sizes = np.array([form.size_mm for form in self.forms])
+        steps = (room_mm - pads - sizes) / self.lattice.pitch_mm
+        places = np.floor(steps * (1.0 + 2.0 * self.lattice.stretch) + 1e-9).astype(np.int64) + 1
+        places[self.first_fixed :] = 0
+        return places.clip(min=0)
+
+    def row_of(self, kind: int, orientation: Orientation, matrix: Array) -> tuple[int, int, int, int]:
+        """Return the row nearest to a placement of a core."""
+        number = self.known[kind, orientation]
+        form = self.forms[number]
+        mesh = self.items[kind].mesh
+        ends = mesh.vertices_mm[np.unique(mesh.faces)] @ matrix[:3, :3].T + matrix[:3, 3]
+        x, y, z = ((ends.min(axis=0) - form.pad_mm - self.origin_mm) / self.lattice.pitch_mm).round().astype(int)
+        return number, max(0, int(x)), max(0, int(y)), max(0, int(z))
+
+    def matrix(self, row: NDArray[np.int64]) -> Array:
+        """Return the placement that a row stands for."""
+        form = self.forms[row[0]]
+        low_mm = self.origin_mm + row[1:] * self.lattice.pitch_mm + form.pad_mm
+        return rigid(form.orientation.rotation, low_mm - form.low_mm)
+
+
+def _stance(mould: int, turn: int, body: VoxelBody, item: NestItem, rules: NestRules) -> Stance:
+    """Return a body's stance: where sand must stand to bed it and where it comes free, in cells."""
+    sunk = int(body.pad_mm[2] / body.pitch_mm + 1e-9)
+    height = int(np.ceil((body.pad_mm[2] + body.size_mm[2]) / body.pitch_mm - 1e-9)) - sunk
+    bed = int(np.ceil(height * rules.bedded_share))
+    free = max(bed, int(height * rules.freed_share))
+    if item.is_zone:
+        return Stance(mould, turn, -(10**6), 10**6, sunk)
+    return Stance(mould, turn, -(10**6) if item.held_by_hand else bed, free, sunk, item.is_fragile)
+
+
+def fine_lattice(items: Sequence[NestItem], room_mm: Array) -> Lattice:
+    """Return the search's lattice: fine enough for the cores, within the memory that tables may take.
+
+    Of the steps about right, the one that rounds the cores' sizes with their gaps, and the box, the least.
+    """
+    packed = [item for item in items if item.copies and not item.is_zone]
+    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed]))
+    least_mm = edge_mm / EDGE_CELLS
+    while table_bytes(packed, least_mm) > MOST_BYTES:
+        least_mm *= 1.05
+    sizes = np.array([item.mesh.size_mm for item in packed])
+    gaps = np.array([[item.gap_mm] for item in packed])
+    divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
+    tried = FINENESS * np.unique((sizes + gaps).round(6))[:, None] / divisors
+    most_mm = least_mm * WIDEST
+    pitches = np.unique(np.append(tried[(tried >= least_mm) & (tried <= most_mm)], [least_mm, most_mm]))
+    wastes = []
+    for pitch in pitches:
+        cell = pitch / FINENESS
+        up = np.ceil(sizes / cell - 1e-6) * cell - sizes + np.ceil(gaps / cell - 1e-6) * cell - gaps
+        wide = room_mm[:2] + gaps.max() - np.floor((room_mm[:2] + gaps.max()) / pitch + 1e-6) * pitch
+        waste = (up / (sizes + gaps)).mean() + (wide / room_mm[:2]).mean()
+        wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
+    # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
+    stretch = STRETCH if gaps.max() == 0.0 else 0.0
+    return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)
+
+
+def table_bytes(items: Sequence[NestItem], pitch_mm: float) -> int:
+    """Return about how many bytes the depth tables of these cores take on a lattice of this step."""
+    kinds = [attitudes_of(item.orientations) for item in items]
+    turns = [sorted({turn for attitude in kind for _, turn in attitude.members}) for kind in kinds]
+    total = 0.0
+    for a, one in enumerate(items):
+        for b in range(a, len(items)):
+            relative = {int(n) for n in np.unique(PRODUCT[np.ix_(INVERSE[turns[b]], turns[a])])}
+            gap_mm = max(one.gap_mm, items[b].gap_mm)
+            for turn in relative:
+                size = np.abs(TURNS[turn]) @ one.mesh.size_mm + items[b].mesh.size_mm + 2 * gap_mm
+                total += float(np.prod(size / pitch_mm + 2)) * len(kinds[a]) * len(kinds[b])
+    return int(total)

@@ -1,0 +1,212 @@
+"""Improvement of one box: overlap minimisation at a lowered height, with weights for each pair of cores.
+
+All cores stand under a ceiling, overlapping where they must; the search moves them until nothing overlaps and
+all can be drawn. Then the ceiling is lowered. Where it fails, it goes on from one of the least overlaps of
+this height with two cores exchanged, and after some failures from the last good packing with a smaller step.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from corelib.geometry.pose import Array
+from corelib.nesting.forms import Forms
+from corelib.nesting.separation import separate, stuck
+from corelib.progress import SILENT, Progress
+
+Rows = NDArray[np.int64]
+
+SAMPLES, LINES, SHAPES_TRIED = 8, 8, 8
+"""Random places a shape, lines of a descent, and random shapes a move."""
+PATIENCE = 200  # passes without less overlap after which an attempt is given up
+CHUNK = 150_000  # evaluations between two reports of progress: some hundredths of a second
+FAILURES = 4  # at one height, after which the step is halved
+POOL = 8  # least overlaps kept at one height
+LEAST_STEP, MOST_STEP, WIDENED = 0.002, 0.05, 1.25
+
+
+@dataclass
+class Course:
+    """How far one seed has come; plain values, so that a round can run in any process."""
+
+    rng: np.random.Generator
+    step: float
+    """By what share of the height the ceiling is lowered after a success."""
+    good: Rows
+    good_top_mm: float
+    rows: Rows
+    ceiling_mm: float = np.inf
+    failures: int = 0
+    pool: list[tuple[int, Rows]] = field(default_factory=list)
+    succeeded: bool = False
+    """False while `good` is only where the search began."""
+
+
+class Squeeze:
+    """The search on one box's forms; `kinds[i]` is the item of core i, the fixed bodies come after."""
+
+    def __init__(self, forms: Forms, kinds: NDArray[np.int64], room_mm: Array, ordered: bool) -> None:
+        self.forms, self.kinds, self.room_mm, self.ordered = forms, kinds, room_mm, ordered
+        fixed = len(forms.fixed_rows)
+        count = len(kinds) + fixed
+        self.loose = len(kinds)
+        self.locked = np.arange(count) >= self.loose
+        self.starts = np.append(forms.starts[kinds], np.zeros(fixed, dtype=np.int64))
+        self.counts = np.append(forms.counts[kinds], np.zeros(fixed, dtype=np.int64))
+        self.heights = np.array(
+            [(f.stance.bed, f.stance.free, f.stance.sunk) for f in forms.forms], dtype=np.int64
+        )
+        sizes = np.array([float(np.prod(forms.forms[start].size_mm)) for start in forms.starts[kinds]])
+        self.by_size = np.argsort(-sizes, kind="stable")
+        self.settings = np.array([SAMPLES, LINES, SHAPES_TRIED], dtype=np.int64)
+        self.scale = np.ones((count, count))
+        self.depth = np.zeros((count, count), dtype=np.int64)
+        self.weights = np.ones((count, count))
+        self.apart = np.zeros((count, count), dtype=np.bool_)
+        self.rooms = forms.rooms(room_mm)
+
+    def top_mm(self, rows: Rows) -> float:
+        """Return the top of the highest core above the lowest place."""
+        own = rows[: self.loose]
+        return float((own[:, 3] * self.forms.lattice.pitch_mm + self.forms.tops_mm[own[:, 0]]).max(initial=0.0))
+
+    def everything(self, rows: Rows) -> Rows:
+        """Return rows of the cores with those of what is fixed."""
+        return np.concatenate([rows, self.forms.fixed_rows])
+
+    def set_ceiling(self, course: Course, ceiling_mm: float) -> None:
+        """Bring all cores of a course under a ceiling."""
+        course.ceiling_mm, course.failures, course.pool = ceiling_mm, 0, []
+        self._room_under(ceiling_mm)
+        self._put_inside(course)
+
+    def _room_under(self, ceiling_mm: float) -> None:
+        room_mm = self.room_mm.copy()
+        room_mm[2] = min(room_mm[2], ceiling_mm)
+        self.rooms = self.forms.rooms(room_mm)
+
+    def _put_inside(self, course: Course) -> None:
+        """Push cores that stick out back in; what doesn't fit as it lies is turned and put anywhere."""
+        for core in range(self.loose):
+            room = self.rooms[course.rows[core, 0]]
+            if room.min() > 0:
+                course.rows[core, 1:] = np.minimum(course.rows[core, 1:], room - 1)
+                continue
+            shapes = np.arange(self.starts[core], self.starts[core] + self.counts[core])
+            shapes = shapes[self.rooms[shapes].min(axis=1) > 0]
+            shape = course.rng.choice(shapes)
+            course.rows[core] = (shape, *(course.rng.integers(0, n) for n in self.rooms[shape]))
+
+    def fits_under(self, ceiling_mm: float) -> bool:
+        """Return True if every core has a shape that goes under the ceiling."""
+        room_mm = self.room_mm.copy()
+        room_mm[2] = min(room_mm[2], ceiling_mm)
+        has_room = self.forms.rooms(room_mm).min(axis=1) > 0
+        return all(
+            has_room[start : start + count].any()
+            for start, count in zip(self.starts[: self.loose], self.counts[: self.loose], strict=True)
+        )
+
+    def separate(self, course: Course, limit: int, progress: Progress = SILENT) -> tuple[bool, int]:
+        """Try to bring a course's cores apart; return whether it worked, and the evaluations spent.
+
+        Ends without success after PATIENCE passes without less overlap, or at the limit.
+        """
+        forms, spent = self.forms, np.array([0, 0, 1 << 60, 0], dtype=np.int64)
+        self.weights[:], self.apart[:] = 1.0, False
+        rows = self.everything(course.rows)
+        best = rows.copy()
+        state = course.rng.integers(1, 2**63, size=1).astype(np.uint64)
+        while True:
+            progress(spent[0] / max(1, limit), "improve")
+            left = separate(
+                rows, self.starts, self.counts, self.locked, forms.tables.links, self.rooms, self.weights,
+                self.scale, self.apart, forms.tables.depths, forms.tables.spans, self.ordered, self.settings,
+                self.depth, state, spent, min(limit, int(spent[0]) + CHUNK), best,
+            )  # fmt: skip
+            if left == 0:
+                if not self.ordered or self._is_drawable(rows, course):
+                    course.rows = rows[: self.loose].copy()
+                    return True, int(spent[0])
+                spent[0] += len(rows)
+                spent[2] = max(1, int(spent[2]))
+                spent[3] += 1
+            if spent[3] > PATIENCE or spent[0] >= limit:
+                course.rows = best[: self.loose].copy()
+                course.pool.append((int(spent[2]), course.rows.copy()))
+                return False, int(spent[0])
+
+    def _is_drawable(self, rows: Rows, course: Course) -> bool:
+        """Return True if the cores can be drawn in some order; else bid two of them keep apart."""
+        count = len(rows)
+        path, first = np.zeros((count, count), dtype=np.bool_), np.zeros((count, count), dtype=np.bool_)
+        tables = self.forms.tables
+        if stuck(rows, tables.links, tables.spans, self.heights, self.forms.lattice.fineness, path, first) == 0:
+            return True
+        pairs = np.argwhere(path & first & ~(self.locked[:, None] & self.locked[None, :]))
+        if len(pairs):
+            i, j = pairs[course.rng.integers(len(pairs))]
+            self.apart[i, j] = self.apart[j, i] = True
+        return False
+
+    def fit(self, course: Course, evaluations: int, progress: Progress = SILENT) -> bool:
+        """Bring all cores of a course into the box as high as it is; False if the evaluations don't do."""
+        self.set_ceiling(course, float(self.room_mm[2]))
+        spent = 0
+        while spent < evaluations:
+            success, more = self.separate(course, evaluations - spent, progress)
+            if success:
+                return True
+            spent += more
+            course.failures = 0
+            self._disturb(course)
+        return False
+
+    def advance(self, course: Course, evaluations: int, progress: Progress = SILENT) -> int:
+        """Lower a course's packing for about so many evaluations; return how many were spent."""
+        spent = 0
+        if np.isfinite(course.ceiling_mm):
+            self._room_under(course.ceiling_mm)
+        while spent < evaluations:
+            if not np.isfinite(course.ceiling_mm) and not self._lower(course):
+                break
+            span = progress.span(spent / evaluations, 1.0)
+            success, more = self.separate(course, evaluations - spent, span)
+            spent += more
+            if success:
+                course.good, course.good_top_mm = course.rows.copy(), self.top_mm(course.rows)
+                course.ceiling_mm, course.succeeded = np.inf, True
+                course.step = min(MOST_STEP, course.step * WIDENED)
+            elif spent < evaluations:
+                self._disturb(course)
+        return spent
+
+    def _lower(self, course: Course) -> bool:
+        """Lower the ceiling from the last good packing; return False if no core's shape goes under it."""
+        course.rows = course.good.copy()
+        least = self.forms.lattice.pitch_mm * 0.5
+        for step in (course.step, LEAST_STEP, 0.0):
+            ceiling_mm = min(course.good_top_mm * (1.0 - step), course.good_top_mm - least)
+            if self.fits_under(ceiling_mm):
+                self.set_ceiling(course, ceiling_mm)
+                return True
+        return False
+
+    def _disturb(self, course: Course) -> None:
+        """Go on after a failure: from a packing of little overlap with two cores exchanged, or higher."""
+        course.failures += 1
+        if course.failures % FAILURES == 0:
+            course.step = max(LEAST_STEP, course.step / 2)
+            if self._lower(course):
+                return
+        course.pool = sorted(course.pool, key=lambda entry: entry[0])[:POOL]
+        pick = min(len(course.pool) - 1, int(abs(course.rng.normal(0.0, 0.25)) * len(course.pool)))
+        course.rows = course.pool[pick][1].copy()
+        half = max(2, self.loose // 2)
+        if self.loose > 1:
+            i, j = course.rng.choice(self.by_size[:half], 2, replace=False)
+            course.rows[[i, j], 1:] = course.rows[[j, i], 1:]
+        self._put_inside(course)
