@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+import hashlib
 import itertools
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
-from corelib.geometry.pose import Array, right_angle_orientations
+from corelib.geometry.pose import right_angle_orientations
 from corelib.geometry.voxels import VoxelBody, turned
 from corelib.nesting.nofit import Runs, Words, add_no_fit, grown_planes, margin_cells, no_fit_shape, runs_of
 from corelib.nesting.penetration import Depths, Spans, set_depths, set_spans
@@ -29,8 +30,11 @@ from corelib.nesting.separation import (
     STRIDE,
     Links,
 )
+from corelib.nesting.shelf import put_on_shelf, taken_from_shelf
+from corelib.progress import SILENT, Progress
 
-Turn = tuple[int, ...]
+Key = tuple[int, int, int]
+"""A table: the moving mould, its turn, the mould that stands still."""
 THREADS = 2
 
 
@@ -86,14 +90,21 @@ class Stance:
 class _Table:
     first: int
     shape: tuple[int, int, int]
-    base: tuple[int, int, int]
+    base: tuple[int, ...]
+    spans: tuple[int, int, int]
 
 
 class DepthTables:
     """Depth tables (and, where an order of drawing is kept, spans) for all pairs of stances."""
 
     def __init__(
-        self, moulds: Sequence[Mould], stances: Sequence[Stance], cell_mm: float, fineness: int, ordered: bool
+        self,
+        moulds: Sequence[Mould],
+        stances: Sequence[Stance],
+        cell_mm: float,
+        fineness: int,
+        ordered: bool,
+        progress: Progress = SILENT,
     ) -> None:
         self.moulds, self.stances = moulds, stances
         self.cell_mm, self.fineness, self.ordered = cell_mm, fineness, ordered
@@ -101,16 +112,12 @@ class DepthTables:
         self._cells = [[int(n) for n in mould.body.cells.shape] for mould in moulds]
         keys, pairs = self._pairs()
         self.tables = self._plan(keys)
-        self.depths: Depths = np.zeros(max(1, self.size), dtype=np.uint8)
-        self.spans: Spans = np.zeros((1, 3), dtype=np.int16)
-        self._runs: dict[tuple[int, int], Runs] = {}
-        self._grown: dict[tuple[int, float], Words] = {}
-        self._build(keys)
+        self._fetch(keys, progress)
         self._link(pairs)
 
-    def _pairs(self) -> tuple[list[tuple[int, int, int]], list[tuple[int, int, tuple[int, int, int], bool]]]:
+    def _pairs(self) -> tuple[list[Key], list[tuple[int, int, Key, bool]]]:
         """Return the tables' keys (moving mould, turn, other mould) and, for each pair, key and mirroring."""
-        keys: dict[tuple[int, int, int], None] = {}
+        keys: dict[Key, None] = {}
         pairs = []
         for s, t in itertools.product(range(len(self.stances)), repeat=2):
             p, q = self.stances[s], self.stances[t]
@@ -134,73 +141,94 @@ class DepthTables:
     def _gap_mm(self, p: int, q: int) -> float:
         return max(self.moulds[p].gap_mm, self.moulds[q].gap_mm)
 
-    def _plan(self, keys: Sequence[tuple[int, int, int]]) -> dict[tuple[int, int, int], _Table]:
-        f, tables, self.size = self.fineness, {}, 0
+    def _plan(self, keys: Sequence[Key]) -> dict[Key, _Table]:
+        """Return where each table and its spans lie."""
+        f, tables = self.fineness, {}
+        size = spans = 0
         for p, turn, q in keys:
             margin = margin_cells(self._gap_mm(p, q), self.cell_mm, f)
             cells = np.abs(TURNS[turn]) @ self._cells[p]
-            shape = (cells + np.array(self._cells[q]) + 2 * margin) // f - 1
+            x, y, z = (int(n) for n in (cells + np.array(self._cells[q]) + 2 * margin) // f - 1)
             base = 1 - (margin + cells) // f
-            tables[p, turn, q] = _Table(self.size, tuple(shape.tolist()), tuple(base.tolist()))
-            self.size += int(shape.prod())
+            starts = spans, spans + y * z, spans + y * z + x * z
+            tables[p, turn, q] = _Table(size, (x, y, z), tuple(base.tolist()), starts)
+            size += x * y * z
+            spans += (y * z + x * z + x * y) if self.ordered else 0
+        self.size, self.span_count = size, spans
         return tables
 
-    def _build(self, keys: Sequence[tuple[int, int, int]]) -> None:
+    def _fetch(self, keys: Sequence[Key], progress: Progress) -> None:
+        """Take the tables from the shelf, or make them and put them there."""
+        name = self._name(keys)
+        found = taken_from_shelf(name, self.size, self.span_count)
+        if found is not None:
+            self.depths, self.spans = found
+            return
+        self.depths = np.zeros(max(1, self.size), dtype=np.uint8)
+        self.spans = np.zeros((self.span_count, 3), dtype=np.int16)
+        runs: dict[tuple[int, int], Runs] = {}
+        grown: dict[tuple[int, float], Words] = {}
         for p, turn, q in keys:
-            if (p, turn) not in self._runs:
-                cells = turned(self.moulds[p].body, TURNS[turn].astype(float)).cells
-                self._runs[p, turn] = runs_of(cells)
+            if (p, turn) not in runs:
+                runs[p, turn] = runs_of(turned(self.moulds[p].body, TURNS[turn].astype(float)).cells)
             for gap_mm in {self._gap_mm(p, q), 0.0} if self.ordered else {self._gap_mm(p, q)}:
-                if (q, gap_mm) not in self._grown:
+                if (q, gap_mm) not in grown:
                     cells = self.moulds[q].body.cells
-                    self._grown[q, gap_mm] = grown_planes(cells, gap_mm, self.cell_mm, self.fineness)
-        spans: list[list[Spans]] = []
-        with ThreadPoolExecutor(THREADS) as threads:
-            spans = list(threads.map(self._make, keys))
-        self._runs, self._grown = {}, {}
-        if self.ordered:
-            flat = [part.reshape(-1, 3) for made in spans for part in made]
-            self.spans = np.concatenate(flat)
-            firsts = np.cumsum([0] + [len(part) for part in flat])
-            self._span_first = {key: firsts[3 * n : 3 * n + 3] for n, key in enumerate(keys)}
+                    grown[q, gap_mm] = grown_planes(cells, gap_mm, self.cell_mm, self.fineness)
+        threads = ThreadPoolExecutor(THREADS)
+        try:
+            made = threads.map(lambda key: self._make(key, runs, grown), keys)
+            for count, _ in enumerate(made):
+                progress(count / len(keys), "nest")
+        finally:
+            threads.shutdown(cancel_futures=True)
+        put_on_shelf(name, self.depths, self.spans)
 
-    def _make(self, key: tuple[int, int, int]) -> list[Spans]:
+    def _name(self, keys: Sequence[Key]) -> str:
+        """Return a hash of all that the tables are made from."""
+        digest = hashlib.sha256()
+        for mould in self.moulds:
+            digest.update(repr((mould.body.cells.shape, mould.gap_mm, mould.is_zone)).encode())
+            digest.update(np.packbits(mould.body.cells).tobytes())
+        digest.update(repr((self.cell_mm, self.fineness, self.ordered, keys)).encode())
+        return digest.hexdigest()
+
+    def _make(
+        self, key: Key, runs: dict[tuple[int, int], Runs], grown: dict[tuple[int, float], Words]
+    ) -> None:  # fmt: skip
         """Make one table, and its spans along the three axes."""
         p, turn, q = key
         f, table = self.fineness, self.tables[key]
         cells = [int(n) for n in np.abs(TURNS[turn]) @ self._cells[p]]
         out = self.depths[table.first : table.first + int(np.prod(table.shape))].reshape(table.shape)
         gap_mm = self._gap_mm(p, q)
-        set_depths(self._words(p, turn, cells, q, gap_mm), f - 1, f, out)
+        set_depths(self._words(runs[p, turn], cells, q, gap_mm, grown[q, gap_mm]), f - 1, f, out)
         if not self.ordered:
-            return []
+            return
         path = out
         if gap_mm > 0.0:
             margin = margin_cells(gap_mm, self.cell_mm, f) // f
             inner = np.zeros([n - 2 * margin for n in table.shape], dtype=np.uint8)
-            set_depths(self._words(p, turn, cells, q, 0.0), f - 1, f, inner)
+            set_depths(self._words(runs[p, turn], cells, q, 0.0, grown[q, 0.0]), f - 1, f, inner)
             path = np.pad(inner, margin)
-        made = []
-        for axis in range(3):
+        for axis, start in enumerate(table.spans):
             flat = [table.shape[a] for a in range(3) if a != axis]
-            spans = np.zeros((*flat, 3), dtype=np.int16)
-            set_spans(path, axis, spans)
-            made.append(spans)
-        return made
+            set_spans(path, axis, self.spans[start : start + flat[0] * flat[1]].reshape(*flat, 3))
 
-    def _words(self, p: int, turn: int, cells: Sequence[int], q: int, gap_mm: float) -> Words:
-        f, grown = self.fineness, self._grown[q, gap_mm]
+    def _words(self, runs: Runs, cells: Sequence[int], q: int, gap_mm: float, grown: Words) -> Words:
+        """Return the no-fit set of a turned body against mould q."""
+        f = self.fineness
         margin = margin_cells(gap_mm, self.cell_mm, f)
         words, nx, ny, _ = no_fit_shape(tuple(cells), grown, self._cells[q][2] + 2 * margin, f)
         out = np.zeros((words, nx, ny), dtype=np.uint64)
-        add_no_fit(self._runs[p, turn], grown, cells[2], f, out)
+        add_no_fit(runs, grown, cells[2], f, out)
         return out
 
-    def _link(self, pairs: Sequence[tuple[int, int, tuple[int, int, int], bool]]) -> None:
+    def _link(self, pairs: Sequence[tuple[int, int, Key, bool]]) -> None:
         for s, t, key, mirrored in pairs:
             self.links[s, t] = self._link_of(self.stances[s], self.stances[t], key, mirrored)
 
-    def _link_of(self, p: Stance, q: Stance, key: tuple[int, int, int], mirrored: bool) -> NDArray[np.int64]:
+    def _link_of(self, p: Stance, q: Stance, key: Key, mirrored: bool) -> NDArray[np.int64]:
         """Return how the offset of p against q is looked up: see the columns in `separation`."""
         f, table, link = self.fineness, self.tables[key], np.zeros(LINK, dtype=np.int64)
         moving, still = (q, p) if mirrored else (p, q)
@@ -232,7 +260,7 @@ class DepthTables:
         return [int(n) for n in np.abs(TURNS[stance.turn]) @ self._cells[stance.mould]]
 
     def _link_spans(
-        self, link: NDArray[np.int64], p: Stance, q: Stance, key: tuple[int, int, int], along: list[int],
+        self, link: NDArray[np.int64], p: Stance, q: Stance, key: Key, along: list[int],
         flipped: list[bool],
     ) -> None:  # fmt: skip
         """Fill in the columns of the way up."""
@@ -240,7 +268,7 @@ class DepthTables:
         up = along[2]
         flat = [a for a in range(3) if a != up]
         stride = {flat[0]: table.shape[flat[1]], flat[1]: 1}
-        first = int(self._span_first[key][up])
+        first = table.spans[up]
         for own in (0, 1):
             step, extent = stride[along[own]], table.shape[along[own]]
             link[SPAN_X + own] = -step if flipped[own] else step

@@ -158,7 +158,7 @@ def bank_for(task: Task) -> Bank:
     return _banks[key]
 
 
-def forms_for(task: Task, locked: Sequence[Body]) -> Forms:
+def forms_for(task: Task, locked: Sequence[Body], progress: Progress = SILENT) -> Forms:
     """Return the forms of a task's items beside what is fixed in one box, kept as the banks are."""
     room_mm = np.array(task.box.high_mm) - task.origin_mm
     lattice = fine_lattice(task.items, room_mm)
@@ -167,7 +167,7 @@ def forms_for(task: Task, locked: Sequence[Body]) -> Forms:
     if key not in _forms:
         while len(_forms) >= BANKS_KEPT:
             del _forms[next(iter(_forms))]
-        _forms[key] = Forms(task.items, task.rules, lattice, locked, task.origin_mm)
+        _forms[key] = Forms(task.items, task.rules, lattice, locked, task.origin_mm, progress)
     return _forms[key]
 
 

@@ -14,6 +14,7 @@ from corelib.nesting.bank import Lattice
 from corelib.nesting.clearance import Body
 from corelib.nesting.depths import INVERSE, PRODUCT, TURNS, UNTURNED, DepthTables, Mould, Stance
 from corelib.nesting.model import NestItem, NestRules
+from corelib.progress import SILENT, Progress
 
 FINENESS = 2
 EDGE_CELLS = 30.0  # lattice steps along a core's mean edge
@@ -68,7 +69,13 @@ class Forms:
     """
 
     def __init__(
-        self, items: Sequence[NestItem], rules: NestRules, lattice: Lattice, fixed: Sequence[Body], origin_mm: Array
+        self,
+        items: Sequence[NestItem],
+        rules: NestRules,
+        lattice: Lattice,
+        fixed: Sequence[Body],
+        origin_mm: Array,
+        progress: Progress = SILENT,
     ) -> None:
         self.items, self.lattice, self.origin_mm = items, lattice, origin_mm
         moulds: list[Mould] = []
@@ -86,7 +93,7 @@ class Forms:
             [self._add_fixed(body, rules, moulds) for body in fixed], dtype=np.int64
         ).reshape(-1, 4)
         stances = [form.stance for form in self.forms]
-        self.tables = DepthTables(moulds, stances, lattice.cell_mm, lattice.fineness, rules.is_ordered)
+        self.tables = DepthTables(moulds, stances, lattice.cell_mm, lattice.fineness, rules.is_ordered, progress)
         self.tops_mm = np.array([form.pad_mm[2] + form.size_mm[2] for form in self.forms])
 
     def _add_kind(self, kind: int, item: NestItem, rules: NestRules, moulds: list[Mould]) -> None:

@@ -31,6 +31,7 @@ from corelib.nesting.engine import (
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.nesting.squeezing import Course
+from corelib.nesting.tiers import groups_to_place
 from corelib.progress import SILENT, Progress
 
 STEPS = (0.01, 0.03)
@@ -128,11 +129,14 @@ def search_packing(
     `ends_s` (of the monotonic clock) ends the search after the round in which it passes. Every better packing
     is reported as the fact `found`.
     """
-    clearance = Clearance()
-    boxes = pack_on_lattice(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
+    clearance, best = Clearance(), first
+    boxes = [_box_of(task, first)] if task.search.effort and _is_one_box(first) else None
     if boxes is None:
-        return first, 0
-    best = _better(task, packing_of(task, boxes, clearance), first, clearance)
+        boxes = pack_on_lattice(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
+        if boxes is None:
+            return first, 0
+        best = _better(task, packing_of(task, boxes, clearance), first, clearance)
+        progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
     if not task.search.effort:
         return best, 0
     portfolio = Portfolio(task, boxes[-1], task.search.effort, executor)
@@ -142,6 +146,19 @@ def search_packing(
             best = _better(task, packing_of(task, [*boxes[:-1], portfolio.box], clearance), best, clearance)
             later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
     return best, portfolio.spent
+
+
+def _is_one_box(packing: Packing) -> bool:
+    return all(placement.box == 0 for placement in packing.placements)
+
+
+def _box_of(task: Task, packing: Packing) -> FilledBox:
+    """Return a packing's only box as the search takes it."""
+    stands = {(place.core, place.copy_number): place for place in packing.placements}
+    members = [member for group in groups_to_place(task.items, task.fixed) for member in group]
+    own = [stands[task.items[member.kind].core_id, member.key.copy_number] for member in members]
+    places = tuple((place.orientation, np.array(place.matrix)) for place in own)
+    return FilledBox(0, tuple(members), locked_bodies(task, 0), places)
 
 
 def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -> Packing:
