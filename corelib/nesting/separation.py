@@ -73,25 +73,25 @@ def gather(
     return count
 
 
-@kernel("i8(i8[::1], i2[:,::1], i8, i8, i8, b1)")
-def path_depth(link: Rows, spans: Spans, dx: int, dy: int, dz: int, keep_apart: bool) -> int:
+@kernel("i8(i8[:,::1], i8, i2[:,::1], i8, i8, i8, b1)")
+def path_depth(near: Rows, k: int, spans: Spans, dx: int, dy: int, dz: int, keep_apart: bool) -> int:
     """Return by how many steps two cores that stand in each other's way up miss that one is free.
 
-    The offset counts from the link's lowest; dx and dy lie within its extent.
+    The offset counts from the lowest of link `near[k]`; dx and dy lie within its extent.
     """
-    if link[SPAN_DOWN] < 0:
+    if near[k, SPAN_DOWN] < 0:
         return 0
-    at = link[SPAN_FIRST] + dx * link[SPAN_X] + dy * link[SPAN_Y]
+    at = near[k, SPAN_FIRST] + dx * near[k, SPAN_X] + dy * near[k, SPAN_Y]
     low, high = np.int64(spans[at, LOW]), np.int64(spans[at, HIGH])
     if high < low:
         return 0
     rim = np.int64(spans[at, RIM])
     if keep_apart:
         return rim
-    if link[SPAN_DOWN] == 1:
-        top = link[EXTENT + 2] - 1
+    if near[k, SPAN_DOWN] == 1:
+        top = near[k, EXTENT + 2] - 1
         low, high = top - high, top - low
-    low, high = min(low, link[BELOW]), max(high, link[ABOVE])
+    low, high = min(low, near[k, BELOW]), max(high, near[k, ABOVE])
     if low < dz and dz < high:
         return min(min(dz - low, high - dz), rim)
     return 0
@@ -105,19 +105,14 @@ def cost_at(
     """Return the weighted depth at a place; once it reaches `bound`, some sum not below that."""
     total = 0.0
     for k in range(count):
-        link = near[k]
-        dx = x - link[0]
-        if dx < 0 or dx >= link[3]:
+        dx, dy, dz = x - near[k, 0], y - near[k, 1], z - near[k, 2]
+        if dx < 0 or dx >= near[k, 3] or dy < 0 or dy >= near[k, 4]:
             continue
-        dy = y - link[1]
-        if dy < 0 or dy >= link[4]:
-            continue
-        dz = z - link[2]
         depth = 0
-        if 0 <= dz < link[5]:
-            depth = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
+        if 0 <= dz < near[k, 5]:
+            depth = np.int64(depths[near[k, 9] + dx * near[k, 6] + dy * near[k, 7] + dz * near[k, 8]])
         if ordered and depth == 0:
-            depth = path_depth(link, spans, dx, dy, dz, keep_apart[k])
+            depth = path_depth(near, k, spans, dx, dy, dz, keep_apart[k])
         if depth > 0:
             total += weight[k] * depth
             if total >= bound:
@@ -125,63 +120,105 @@ def cost_at(
     return total
 
 
-@kernel("void(i8, i8[::1], f8, b1, u1[::1], i2[:,::1], i8[::1], i8, f8[::1])")
-def _ordered_along(
-    axis: int, link: Rows, weight: float, keep_apart: bool, depths: Depths, spans: Spans, place: Rows,
-    length: int, line: Floats,
-) -> None:  # fmt: skip
-    """Add to `line` what one core costs there, its way up included."""
-    dx, dy, dz = place[0] - link[0], place[1] - link[1], place[2] - link[2]
-    start, end = 0, length
-    if axis != 2:
-        start, end = max(0, link[axis]), min(length, link[axis] + link[EXTENT + axis])
-    for t in range(start, end):
-        if axis == 0:
-            dx = t - link[0]
-        elif axis == 1:
-            dy = t - link[1]
-        else:
-            dz = t - link[2]
-        depth = 0
-        if 0 <= dz < link[5]:
-            depth = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
-        if depth == 0:
-            depth = path_depth(link, spans, dx, dy, dz, keep_apart)
-        line[t] += weight * depth
-
-
-@kernel(
-    "void(i8, i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], b1, i8[::1], i8, f8[::1])"
-)
+@kernel("void(i8, i8, i8[:,::1], f8[::1], u1[::1], i8[::1], i8, f8[::1])")
 def cost_along(
-    axis: int, count: int, near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths,
-    spans: Spans, ordered: bool, place: Rows, length: int, line: Floats,
+    axis: int, count: int, near: Rows, weight: Floats, depths: Depths, place: Rows, length: int, line: Floats
 ) -> None:  # fmt: skip
     """Set in `line` the cost at places 0 to length - 1 along an axis through a place."""
     line[:length] = 0.0
     one, two = (axis + 1) % 3, (axis + 2) % 3
+    p1, p2 = place[one], place[two]
     for k in range(count):
-        link = near[k]
-        d1, d2 = place[one] - link[one], place[two] - link[two]
-        if ordered:
-            # the way up reaches past the table's heights
-            if axis != 2:
-                inside = (0 <= place[1 - axis] - link[1 - axis] < link[EXTENT + 1 - axis])
-            else:
-                inside = 0 <= d1 < link[EXTENT + one] and 0 <= d2 < link[EXTENT + two]
-            if inside:
-                _ordered_along(axis, link, weight[k], keep_apart[k], depths, spans, place, length, line)
+        d1, d2 = p1 - near[k, one], p2 - near[k, two]
+        if d1 < 0 or d1 >= near[k, EXTENT + one] or d2 < 0 or d2 >= near[k, EXTENT + two]:
             continue
-        if d1 < 0 or d1 >= link[EXTENT + one] or d2 < 0 or d2 >= link[EXTENT + two]:
-            continue
-        start = max(0, link[axis])
-        end = min(length, link[axis] + link[EXTENT + axis])
-        stride = link[STRIDE + axis]
-        at = link[FIRST] + d1 * link[STRIDE + one] + d2 * link[STRIDE + two] + (start - link[axis]) * stride
+        low = near[k, axis]
+        start, end = max(0, low), min(length, low + near[k, EXTENT + axis])
+        stride = near[k, STRIDE + axis]
+        at = near[k, FIRST] + d1 * near[k, STRIDE + one] + d2 * near[k, STRIDE + two] + (start - low) * stride
         w = weight[k]
         for t in range(start, end):
             line[t] += w * depths[at]
             at += stride
+
+
+@kernel("void(i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], i8[::1], i8, f8[::1])")
+def ordered_across(
+    axis: int, near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths, spans: Spans,
+    place: Rows, length: int, line: Floats,
+) -> None:  # fmt: skip
+    """As `cost_along` for x and y (axis 0 or 1), the way up included; for the links that `near` has."""
+    line[:length] = 0.0
+    other = 1 - axis
+    for k in range(near.shape[0]):
+        d1, dz = place[other] - near[k, other], place[2] - near[k, 2]
+        if d1 < 0 or d1 >= near[k, EXTENT + other]:
+            continue
+        low, w, flat = near[k, axis], weight[k], near[k, SPAN_DOWN]
+        start, end = max(0, low), min(length, low + near[k, EXTENT + axis])
+        if start >= end:
+            continue
+        stride, step = near[k, STRIDE + axis], near[k, SPAN_X + axis]
+        at = near[k, FIRST] + d1 * near[k, STRIDE + other] + dz * near[k, STRIDE + 2] + (start - low) * stride
+        up = near[k, SPAN_FIRST] + d1 * near[k, SPAN_X + other] + (start - low) * step
+        level = 0 <= dz < near[k, 5]
+        under, over = near[k, BELOW], near[k, ABOVE]
+        rise = near[k, 5] - 1 - dz if flat == 1 else dz
+        if flat == 1:
+            under, over = near[k, 5] - 1 - over, near[k, 5] - 1 - under
+        for t in range(start, end):
+            depth = np.int64(depths[at]) if level else 0
+            if depth == 0 and flat >= 0 and spans[up, HIGH] >= spans[up, LOW]:
+                bottom, top = min(np.int64(spans[up, LOW]), under), max(np.int64(spans[up, HIGH]), over)
+                if keep_apart[k]:
+                    depth = np.int64(spans[up, RIM])
+                elif bottom < rise and rise < top:
+                    depth = min(min(rise - bottom, top - rise), np.int64(spans[up, RIM]))
+            line[t] += w * depth
+            at += stride
+            up += step
+
+
+@kernel("void(i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], i8[::1], i8, f8[::1])")
+def ordered_up(
+    near: Rows, weight: Floats, keep_apart: NDArray[np.bool_], depths: Depths, spans: Spans, place: Rows,
+    length: int, line: Floats,
+) -> None:  # fmt: skip
+    """As `cost_along` for z, the way up included; for the links that `near` has."""
+    line[:length] = 0.0
+    for k in range(near.shape[0]):
+        dx, dy = place[0] - near[k, 0], place[1] - near[k, 1]
+        if dx < 0 or dx >= near[k, 3] or dy < 0 or dy >= near[k, 4]:
+            continue
+        low, w, extent, stride = near[k, 2], weight[k], near[k, 5], near[k, 8]
+        start, end = max(0, low), min(length, low + extent)
+        first = near[k, 9] + dx * near[k, 6] + dy * near[k, 7]
+        bottom, top, rim = FAR, -FAR, 0
+        if near[k, SPAN_DOWN] >= 0:
+            up = near[k, SPAN_FIRST] + dx * near[k, SPAN_X] + dy * near[k, SPAN_Y]
+            if spans[up, HIGH] >= spans[up, LOW]:
+                bottom, top, rim = np.int64(spans[up, LOW]), np.int64(spans[up, HIGH]), np.int64(spans[up, RIM])
+                if near[k, SPAN_DOWN] == 1:
+                    bottom, top = extent - 1 - top, extent - 1 - bottom
+                bottom, top = min(bottom, near[k, BELOW]), max(top, near[k, ABOVE])
+                if keep_apart[k]:
+                    bottom, top = -FAR, FAR
+        if bottom < top:
+            for t in range(max(0, bottom + 1 + low), min(length, top + low)):
+                depth = 0
+                if start <= t < end:
+                    depth = np.int64(depths[first + (t - low) * stride])
+                if depth == 0:
+                    depth = min(min(t - low - bottom, top - t + low), rim)
+                line[t] += w * depth
+            # the set itself may reach beyond the columns of the gap-free one
+            for t in range(start, min(end, bottom + 1 + low)):
+                line[t] += w * depths[first + (t - low) * stride]
+            for t in range(max(start, top + low), end):
+                line[t] += w * depths[first + (t - low) * stride]
+        else:
+            for t in range(start, end):
+                line[t] += w * depths[first + (t - low) * stride]
 
 
 @kernel(
@@ -202,7 +239,12 @@ def descend(
         if still == 3 or cost == 0.0:
             break
         length = room[axis]
-        cost_along(axis, count, near, weight, keep_apart, depths, spans, ordered, place, length, line)
+        if not ordered:
+            cost_along(axis, count, near, weight, depths, place, length, line)
+        elif axis == 2:
+            ordered_up(near[:count], weight, keep_apart, depths, spans, place, length, line)
+        else:
+            ordered_across(axis, near[:count], weight, keep_apart, depths, spans, place, length, line)
         spent[0] += length
         least = cost
         ties, at = 0, -1
@@ -279,14 +321,15 @@ def measure(
     for j in range(rows.shape[0]):
         value = 0
         if j != core and rows[j, SHAPE] >= 0:
-            link = links[rows[core, SHAPE], rows[j, SHAPE]]
+            near = links[rows[core, SHAPE], rows[j, SHAPE]].reshape((1, LINK))
+            link = near[0]
             dx, dy = rows[core, X] - rows[j, X] - link[0], rows[core, Y] - rows[j, Y] - link[1]
             dz = rows[core, Z] - rows[j, Z] - link[2]
             if 0 <= dx < link[3] and 0 <= dy < link[4]:
                 if 0 <= dz < link[5]:
                     value = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
                 if ordered and value == 0:
-                    value = path_depth(link, spans, dx, dy, dz, apart[core, j])
+                    value = path_depth(near, 0, spans, dx, dy, dz, apart[core, j])
         depth[core, j] = depth[j, core] = value
 
 
