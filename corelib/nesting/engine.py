@@ -7,7 +7,7 @@ the last one is packed as low as the search's effort allows. Every core can be d
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -20,7 +20,7 @@ from corelib.job.models import Packing, Placement, Search
 from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
 from corelib.nesting.field import Field
-from corelib.nesting.forms import Forms, fine_lattice
+from corelib.nesting.forms import Forms, search_lattices
 from corelib.nesting.lattice import NONE, SHAPE
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.settling import settled
@@ -158,10 +158,14 @@ def bank_for(task: Task) -> Bank:
     return _banks[key]
 
 
-def forms_for(task: Task, locked: Sequence[Body], progress: Progress = SILENT) -> Forms:
-    """Return the forms of a task's items beside what is fixed in one box, kept as the banks are."""
-    room_mm = np.array(task.box.high_mm) - task.origin_mm
-    lattice = fine_lattice(task.items, room_mm)
+def lattices_of(task: Task) -> tuple[Lattice, ...]:
+    """Return the lattices of the overlap search, the coarse one first."""
+    return search_lattices(task.items, np.array(task.box.high_mm) - task.origin_mm)
+
+
+def forms_for(task: Task, locked: Sequence[Body], level: int, progress: Progress = SILENT) -> Forms:
+    """Return a task's forms on lattice number `level` beside what is fixed in one box, kept as banks are."""
+    lattice = lattices_of(task)[level]
     fixed = [[body.item.core_id, body.matrix.tolist()] for body in locked]
     key = _key(task, [lattice.pitch_mm, lattice.fineness, fixed, task.origin_mm.tolist(), task.ordered])
     if key not in _forms:
@@ -215,14 +219,12 @@ def _fill_box(
         if sum(volumes[member.kind] for member in members) > room_mm3:
             return None
         field = field_of(task, bank, places, [member.kind for member in members])
-        return (field, members) if construct(field, len(members), ceiling, ORDERS[0], CORNERS[0]) else None
+        return (field, members) if construct(field, len(members), ceiling) else None
 
     count, found = most(trial, len(groups))
     if found is None:
         return None
     field, members = found
-    if count == len(groups):
-        field = best_construction(field, len(members), ceiling)
     standing = [
         (field.bank.shapes[field.rows[core, SHAPE]].orientation, field.matrix(core))
         for core in range(len(members))
@@ -230,12 +232,13 @@ def _fill_box(
     return count, FilledBox(number, tuple(members), locked, tuple(standing))
 
 
-def squeeze_for(task: Task, box: FilledBox, kinds: Sequence[int]) -> Squeeze:
-    """Return the overlap search on one box for cores of these kinds."""
+def squeeze_for(
+    task: Task, box: FilledBox, members: Sequence[Member], level: int, progress: Progress = SILENT
+) -> Squeeze:
+    """Return the overlap search on one box for these copies."""
     room_mm = np.array(task.box.high_mm) - task.origin_mm
-    return Squeeze(
-        forms_for(task, box.locked), np.array(kinds, dtype=np.int64), room_mm, task.ordered
-    )
+    kinds = np.array([member.kind for member in members], dtype=np.int64)
+    return Squeeze(forms_for(task, box.locked, level, progress), kinds, room_mm, task.ordered)
 
 
 def lattice_rows(forms: Forms, box: FilledBox) -> Rows:
@@ -260,52 +263,28 @@ def _with_more(
     rng = np.random.default_rng(task.search.seed)
     while count < len(groups):
         members = [*box.members, *groups[count]]
-        squeeze = squeeze_for(task, box, [member.kind for member in members])
+        squeeze = squeeze_for(task, box, members, 0, progress)
         forms = squeeze.forms
         rows = np.zeros((len(members), 4), dtype=np.int64)
         rows[: len(box.members)] = lattice_rows(forms, box)
         rows[len(box.members) :, 0] = squeeze.starts[len(box.members) : len(members)]
-        course = Course(rng, 0.0, rows, np.inf, rows)
+        course = Course(rng, 0.0, rows, np.inf, rows.copy())
         if not squeeze.fit(course, evaluations, progress):
             break
         count, box = count + 1, box_at(forms, box, members, course.rows)
     return count, box
 
 
-CORNERS = ((1000, 10, 1, 1), (1000, 10, -1, 1))
-"""Taste of the constructor: weights of top, height, x and y."""
-Order = Callable[[Bank, int], tuple[float, ...]]
-ORDERS: tuple[Order, ...] = (
-    lambda bank, kind: (-kind_weight(bank, kind),),
-    lambda bank, kind: (-max(bank.shapes[bank.of_kind[kind][0]].body.cells.shape),),
-    lambda bank, kind: (-float(bank.shapes[bank.of_kind[kind][0]].body.cells.size),),
-)
-"""In which order cores are placed: what the constructor sorts by."""
-
-
-def construct(field: Field, count: int, ceiling: int, order: Order, taste: tuple[int, ...]) -> bool:
-    """Place the first `count` cores of a field one after the other; False if one finds no spot."""
-    keys = [order(field.bank, int(kind)) for kind in field.kinds[:count]]
-    for core in sorted(range(count), key=lambda core: (keys[core], core)):
+def construct(field: Field, count: int, ceiling: int) -> bool:
+    """Place the first `count` cores of a field, large ones first; False if one finds no spot."""
+    weights = [kind_weight(field.bank, int(kind)) for kind in field.kinds[:count]]
+    for core in sorted(range(count), key=lambda core: (-weights[core], core)):
         tallest = int(field.room[field.bank.of_kind[field.kinds[core]], 3].max())
         near = field.top + tallest  # on top of all there is room: no need to look higher up first
-        low_enough = near < ceiling and field.insert(core, near, 0, taste)
-        if not low_enough and not field.insert(core, ceiling, 0, taste):
+        low_enough = near < ceiling and field.insert(core, near)
+        if not low_enough and not field.insert(core, ceiling):
             return False
     return True
-
-
-def best_construction(field: Field, count: int, ceiling: int) -> Field:
-    """Return the field, filled anew in the lowest of several orders if one is lower than it is now."""
-    best, top = field.snapshot(), field.top
-    for order in ORDERS:
-        for taste in CORNERS:
-            for core in range(count):
-                field.remove(core)
-            if construct(field, count, min(ceiling, top - 1), order, taste):
-                best, top = field.snapshot(), field.top
-    field.restore(best)
-    return field
 
 
 def field_of(task: Task, bank: Bank, places: Sequence[tuple[int, int, int]], kinds: Sequence[int]) -> Field:

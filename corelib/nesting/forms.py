@@ -17,9 +17,10 @@ from corelib.nesting.model import NestItem, NestRules
 from corelib.progress import SILENT, Progress
 
 FINENESS = 2
-EDGE_CELLS = 30.0  # lattice steps along a core's mean edge
-MOST_BYTES = 320_000_000  # of all depth tables of a job
+EDGE_CELLS = 18.0  # coarse lattice steps along a core's mean edge
+MOST_BYTES = 450_000_000  # of all depth tables on one lattice
 WIDEST = 1.5  # how much wider the steps may be than wanted, to suit the cores' sizes
+HARDLY_FINER = 0.8
 WASTE_OF_PITCH = 0.04  # what slanted faces lose, as a share, for steps as wide as wanted
 STRETCH = 1e-8
 
@@ -170,18 +171,34 @@ def _stance(mould: int, turn: int, body: VoxelBody, item: NestItem, rules: NestR
     return Stance(mould, turn, -(10**6) if item.held_by_hand else bed, free, sunk, item.is_fragile)
 
 
-def fine_lattice(items: Sequence[NestItem], room_mm: Array) -> Lattice:
-    """Return the search's lattice: fine enough for the cores, within the memory that tables may take.
+def search_lattices(items: Sequence[NestItem], room_mm: Array) -> tuple[Lattice, ...]:
+    """Return the search's lattices: a coarse one to find a packing on, and a finer one to tighten it.
 
-    Of the steps about right, the one that rounds the cores' sizes with their gaps, and the box, the least.
+    The finer one has half the steps where the memory for tables allows; where it allows hardly finer steps
+    at all there is none.
     """
     packed = [item for item in items if item.copies and not item.is_zone]
-    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed]))
-    least_mm = edge_mm / EDGE_CELLS
-    while table_bytes(packed, least_mm) > MOST_BYTES:
-        least_mm *= 1.05
-    sizes = np.array([item.mesh.size_mm for item in packed])
-    gaps = np.array([[item.gap_mm] for item in packed])
+    wanted_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed])) / EDGE_CELLS
+    coarse = _suited(packed, room_mm, _affordable(packed, wanted_mm))
+    half = Lattice(coarse.pitch_mm / 2, FINENESS, coarse.stretch)
+    least_mm = _affordable(packed, half.pitch_mm)
+    if least_mm == half.pitch_mm:
+        return coarse, half
+    fine = _suited(packed, room_mm, least_mm)
+    return (coarse, fine) if fine.pitch_mm < HARDLY_FINER * coarse.pitch_mm else (coarse,)
+
+
+def _affordable(items: Sequence[NestItem], pitch_mm: float) -> float:
+    """Return the step, or the least larger one whose tables keep to the memory."""
+    while table_bytes(items, pitch_mm) > MOST_BYTES:
+        pitch_mm *= 1.05
+    return pitch_mm
+
+
+def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float) -> Lattice:
+    """Return the lattice, of steps from `least_mm` on, that rounds sizes with their gaps and the box least."""
+    sizes = np.array([item.mesh.size_mm for item in items])
+    gaps = np.array([[item.gap_mm] for item in items])
     divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
     tried = FINENESS * np.unique((sizes + gaps).round(6))[:, None] / divisors
     most_mm = least_mm * WIDEST

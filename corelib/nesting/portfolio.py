@@ -8,7 +8,6 @@ difference.
 from __future__ import annotations
 
 import time
-from collections.abc import Callable
 from concurrent.futures import Executor
 from dataclasses import dataclass
 
@@ -22,6 +21,7 @@ from corelib.nesting.engine import (
     box_at,
     forms_for,
     lattice_rows,
+    lattices_of,
     locked_bodies,
     pack_on_lattice,
     packing_of,
@@ -34,11 +34,14 @@ from corelib.nesting.squeezing import Course
 from corelib.nesting.tiers import groups_to_place
 from corelib.progress import SILENT, Progress
 
-STEPS = (0.01, 0.03)
+STEPS = (0.02, 0.05)
 """By what share of the height each seed lowers the ceiling at first: one seed for each."""
-FIRST_ROUND, LONGEST_ROUND = 1_000_000, 8_000_000
-"""Candidate evaluations of a seed in a round: from some tenths of a second to some seconds."""
-MORE_SETS = 4_000_000  # at most, for bringing one more set into a box that seems full
+FIRST_ROUND, LONGEST_ROUND = 500_000, 8_000_000
+"""Candidate evaluations of a seed in a round: from some hundredths of a second to a second or two."""
+BASE_EFFORT = 3_000_000
+"""Candidate evaluations that every search gets, on top of the effort asked for."""
+MORE_SETS = 20_000_000  # at most, for bringing one more set into a box that seems full
+STALE = 5  # rounds without a lower packing after which the last seed goes on on the fine lattice
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,19 +57,21 @@ class Round:
 class Portfolio:
     """The search over one filled box; `run_round` improves it."""
 
-    def __init__(self, task: Task, box: FilledBox, effort: int, executor: Executor | None) -> None:
-        self.task, self.box, self.effort, self.executor = task, box, effort, executor
-        self.spent = 0
-        self.round = FIRST_ROUND
+    def __init__(self, task: Task, box: FilledBox, executor: Executor | None, progress: Progress) -> None:
+        self.task, self.box, self.executor = task, box, executor
+        self.effort = task.search.effort + BASE_EFFORT
+        self.spent, self.round, self.stale = 0, FIRST_ROUND, 0
         self.top_mm = np.inf
-        forms = forms_for(task, box.locked)
-        rows = lattice_rows(forms, box)
-        squeeze = squeeze_for(task, box, [member.kind for member in box.members])
-        self.courses = [
-            Course(np.random.default_rng([task.search.seed, n]), step, rows.copy(), squeeze.top_mm(rows), rows.copy())
-            for n, step in enumerate(STEPS)
-        ]
+        self.levels = len(lattices_of(task)) if task.search.effort else 1
+        self.courses = [self._course(n, 0, progress) for n in range(len(STEPS))]
         self.is_stuck = False
+
+    def _course(self, number: int, level: int, progress: Progress) -> Course:
+        """Return a course that begins where the box's cores are now."""
+        squeeze = squeeze_for(self.task, self.box, self.box.members, level, progress)
+        rows = lattice_rows(squeeze.forms, self.box)
+        rng = np.random.default_rng([self.task.search.seed, number, level, self.spent])
+        return Course(rng, STEPS[number], rows.copy(), squeeze.top_mm(rows), rows, level)
 
     @property
     def goes_on(self) -> bool:
@@ -93,18 +98,30 @@ class Portfolio:
         else:
             found = self._by_workers(jobs, progress)
         self.courses = [course for course, _ in found]
-        self.spent += max(1, sum(spent for _, spent in found))
+        self.spent += each * seeds
         self.is_stuck = all(spent == 0 for _, spent in found)
-        best = min(self.courses, key=lambda course: course.good_top_mm)
-        for course in self.courses:
-            if course.good_top_mm > best.good_top_mm:
+        return self._merge(progress)
+
+    def _merge(self, progress: Progress) -> bool:
+        """Take over the best course's packing, and let the others go on from it; True if it is lower."""
+        best = min(self.courses, key=lambda course: (not course.succeeded, course.good_top_mm))
+        is_lower = best.succeeded and best.good_top_mm < self.top_mm
+        if is_lower:
+            self.top_mm, self.stale = best.good_top_mm, 0
+            forms = forms_for(self.task, self.box.locked, best.level, progress)
+            self.box = box_at(forms, self.box, self.box.members, best.good)
+        else:
+            self.stale += 1
+        for number, course in enumerate(self.courses):
+            behind = course.good_top_mm > best.good_top_mm or not course.succeeded
+            if course.level == best.level and behind and best.succeeded:
                 course.good, course.good_top_mm = best.good.copy(), best.good_top_mm
-                course.ceiling_mm = np.inf
-        if best.good_top_mm >= self.top_mm or not best.succeeded:
-            return False
-        self.top_mm = best.good_top_mm
-        self.box = box_at(forms_for(self.task, self.box.locked), self.box, self.box.members, best.good)
-        return True
+                course.succeeded, course.ceiling_mm = True, np.inf
+            elif course.level > best.level and is_lower:
+                self.courses[number] = self._course(number, course.level, progress)
+        if self.stale == STALE and self.levels > 1 and self.courses[-1].level == 0:
+            self.courses[-1] = self._course(len(self.courses) - 1, 1, progress)
+        return is_lower
 
     def _by_workers(self, jobs: list[Round], progress: Progress) -> list[tuple[Course, int]]:
         assert self.executor is not None
@@ -130,22 +147,20 @@ def search_packing(
     is reported as the fact `found`.
     """
     clearance, best = Clearance(), first
-    boxes = [_box_of(task, first)] if task.search.effort and _is_one_box(first) else None
+    boxes = [_box_of(task, first)] if _is_one_box(first) else None
     if boxes is None:
         boxes = pack_on_lattice(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
         if boxes is None:
             return first, 0
         best = _better(task, packing_of(task, boxes, clearance), first, clearance)
         progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
-    if not task.search.effort:
-        return best, 0
-    portfolio = Portfolio(task, boxes[-1], task.search.effort, executor)
-    later = progress.span(0.2, 1.0)
+    portfolio = Portfolio(task, boxes[-1], executor, progress.span(0.2, 0.25))
+    later = progress.span(0.25, 1.0)
     while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
         if portfolio.run_round(later):
             best = _better(task, packing_of(task, [*boxes[:-1], portfolio.box], clearance), best, clearance)
             later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
-    return best, portfolio.spent
+    return best, max(0, portfolio.spent - BASE_EFFORT)
 
 
 def _is_one_box(packing: Packing) -> bool:
@@ -175,6 +190,6 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
 
 def play(job: Round, progress: Progress = SILENT) -> tuple[Course, int]:
     """Return how far one seed comes in one round, and the candidate evaluations it took."""
-    squeeze = squeeze_for(job.task, job.box, [member.kind for member in job.box.members])
+    squeeze = squeeze_for(job.task, job.box, job.box.members, job.course.level, progress)
     spent = squeeze.advance(job.course, job.evaluations, progress)
     return job.course, spent

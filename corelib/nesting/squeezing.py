@@ -38,6 +38,8 @@ class Course:
     good: Rows
     good_top_mm: float
     rows: Rows
+    level: int = 0
+    """Number of the lattice that the rows are on."""
     ceiling_mm: float = np.inf
     failures: int = 0
     pool: list[tuple[int, Rows]] = field(default_factory=list)
