@@ -1,4 +1,4 @@
-"""The depth tables of a job: one for each two bodies and relative rotation, and how to look pairs up in them."""
+"""The depth tables of a job: one for each two bodies and relative rotation, and how pairs are looked up."""
 
 from __future__ import annotations
 
@@ -26,7 +26,6 @@ from corelib.nesting.separation import (
     SPAN_DOWN,
     SPAN_FIRST,
     SPAN_X,
-    SPAN_Y,
     STRIDE,
     Links,
 )
@@ -48,7 +47,7 @@ def _turns() -> tuple[NDArray[np.int64], NDArray[np.int64], NDArray[np.int64]]:
 
 
 TURNS, INVERSE, PRODUCT = _turns()
-UNTURNED = int(np.flatnonzero((TURNS == np.eye(3, dtype=np.int64)).all(axis=(1, 2)))[0])
+UNTURNED = int(np.flatnonzero((np.eye(3, dtype=np.int64) == TURNS).all(axis=(1, 2)))[0])
 
 
 @dataclass(eq=False)
@@ -108,12 +107,20 @@ class DepthTables:
     ) -> None:
         self.moulds, self.stances = moulds, stances
         self.cell_mm, self.fineness, self.ordered = cell_mm, fineness, ordered
-        self.links: Links = np.zeros((len(stances), len(stances), LINK), dtype=np.int64)
+        self.depths: Depths
+        self.spans: Spans
+        self.links: Links
         self._cells = [[int(n) for n in mould.body.cells.shape] for mould in moulds]
+        name = self._name()
+        found = taken_from_shelf(name)
+        if found is not None:
+            self.depths, self.spans, self.links = found
+            return
         keys, pairs = self._pairs()
         self.tables = self._plan(keys)
-        self._fetch(keys, progress)
+        self._make_all(keys, progress)
         self._link(pairs)
+        put_on_shelf(name, self.depths, self.spans, self.links)
 
     def _pairs(self) -> tuple[list[Key], list[tuple[int, int, Key, bool]]]:
         """Return the tables' keys (moving mould, turn, other mould) and, for each pair, key and mirroring."""
@@ -157,13 +164,8 @@ class DepthTables:
         self.size, self.span_count = size, spans
         return tables
 
-    def _fetch(self, keys: Sequence[Key], progress: Progress) -> None:
-        """Take the tables from the shelf, or make them and put them there."""
-        name = self._name(keys)
-        found = taken_from_shelf(name, self.size, self.span_count)
-        if found is not None:
-            self.depths, self.spans = found
-            return
+    def _make_all(self, keys: Sequence[Key], progress: Progress) -> None:
+        """Make all tables."""
         self.depths = np.zeros(max(1, self.size), dtype=np.uint8)
         self.spans = np.zeros((self.span_count, 3), dtype=np.int16)
         runs: dict[tuple[int, int], Runs] = {}
@@ -182,15 +184,16 @@ class DepthTables:
                 progress(count / len(keys), "nest")
         finally:
             threads.shutdown(cancel_futures=True)
-        put_on_shelf(name, self.depths, self.spans)
 
-    def _name(self, keys: Sequence[Key]) -> str:
-        """Return a hash of all that the tables are made from."""
+    def _name(self) -> str:
+        """Return a hash of all that the tables and links are made from."""
         digest = hashlib.sha256()
         for mould in self.moulds:
-            digest.update(repr((mould.body.cells.shape, mould.gap_mm, mould.is_zone)).encode())
+            digest.update(
+                repr((mould.body.cells.shape, mould.gap_mm, mould.is_zone, mould.is_fixed)).encode()
+            )
             digest.update(np.packbits(mould.body.cells).tobytes())
-        digest.update(repr((self.cell_mm, self.fineness, self.ordered, keys)).encode())
+        digest.update(repr((self.cell_mm, self.fineness, self.ordered, list(self.stances))).encode())
         return digest.hexdigest()
 
     def _make(
@@ -225,6 +228,7 @@ class DepthTables:
         return out
 
     def _link(self, pairs: Sequence[tuple[int, int, Key, bool]]) -> None:
+        self.links = np.zeros((len(self.stances), len(self.stances), LINK), dtype=np.int64)
         for s, t, key, mirrored in pairs:
             self.links[s, t] = self._link_of(self.stances[s], self.stances[t], key, mirrored)
 

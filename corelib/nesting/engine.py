@@ -12,7 +12,6 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-from numpy.typing import NDArray
 
 from corelib.files import canonical_json
 from corelib.geometry.pose import Array, Orientation
@@ -21,7 +20,7 @@ from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
 from corelib.nesting.field import Field
 from corelib.nesting.forms import Forms, search_lattices
-from corelib.nesting.lattice import NONE, SHAPE
+from corelib.nesting.lattice import SHAPE
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.settling import settled
 from corelib.nesting.squeezing import Course, Rows, Squeeze
@@ -145,6 +144,7 @@ _banks: dict[str, Bank] = {}  # this process's last banks: the next search finds
 
 
 _forms: dict[str, Forms] = {}
+_lattices: dict[str, tuple[Lattice, ...]] = {}
 
 
 def bank_for(task: Task) -> Bank:
@@ -160,7 +160,13 @@ def bank_for(task: Task) -> Bank:
 
 def lattices_of(task: Task) -> tuple[Lattice, ...]:
     """Return the lattices of the overlap search, the coarse one first."""
-    return search_lattices(task.items, np.array(task.box.high_mm) - task.origin_mm)
+    room_mm = np.array(task.box.high_mm) - task.origin_mm
+    key = _key(task, room_mm.tolist())
+    if key not in _lattices:
+        while len(_lattices) >= BANKS_KEPT:
+            del _lattices[next(iter(_lattices))]
+        _lattices[key] = search_lattices(task.items, room_mm)
+    return _lattices[key]
 
 
 def forms_for(task: Task, locked: Sequence[Body], level: int, progress: Progress = SILENT) -> Forms:

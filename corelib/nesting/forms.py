@@ -1,4 +1,4 @@
-"""A job's cores on the fine lattice of the overlap search: their shapes, and the depth tables between them."""
+"""A job's cores on a lattice of the overlap search: their shapes, and the depth tables between them."""
 
 from __future__ import annotations
 
@@ -41,7 +41,7 @@ def attitudes_of(orientations: Sequence[Orientation]) -> tuple[Attitude, ...]:
         for base, _, members in found:
             turn = rotation @ base.T
             if np.abs(turn - turn.round()).max() < 1e-9:
-                number = int(np.flatnonzero((TURNS == turn.round().astype(np.int64)).all(axis=(1, 2)))[0])
+                number = int(np.flatnonzero((turn.round().astype(np.int64) == TURNS).all(axis=(1, 2)))[0])
                 members.append((orientation, number))
                 break
         else:
@@ -94,7 +94,9 @@ class Forms:
             [self._add_fixed(body, rules, moulds) for body in fixed], dtype=np.int64
         ).reshape(-1, 4)
         stances = [form.stance for form in self.forms]
-        self.tables = DepthTables(moulds, stances, lattice.cell_mm, lattice.fineness, rules.is_ordered, progress)
+        self.tables = DepthTables(
+            moulds, stances, lattice.cell_mm, lattice.fineness, rules.is_ordered, progress
+        )
         self.tops_mm = np.array([form.pad_mm[2] + form.size_mm[2] for form in self.forms])
 
     def _add_kind(self, kind: int, item: NestItem, rules: NestRules, moulds: list[Mould]) -> None:
@@ -114,7 +116,9 @@ class Forms:
                     ends = used @ orientation.rotation.T
                     stance = _stance(len(moulds) - 1, turn, placed, item, rules)
                     size_mm = np.array(placed.size_mm)
-                    self.forms.append(Form(kind, orientation, stance, ends.min(axis=0), size_mm, placed.pad_mm))
+                    self.forms.append(
+                        Form(kind, orientation, stance, ends.min(axis=0), size_mm, placed.pad_mm)
+                    )
                 self.known[kind, orientation] = own[alike]
 
     def _add_fixed(self, body: Body, rules: NestRules, moulds: list[Mould]) -> tuple[int, int, int, int]:
@@ -150,7 +154,9 @@ class Forms:
         form = self.forms[number]
         mesh = self.items[kind].mesh
         ends = mesh.vertices_mm[np.unique(mesh.faces)] @ matrix[:3, :3].T + matrix[:3, 3]
-        x, y, z = ((ends.min(axis=0) - form.pad_mm - self.origin_mm) / self.lattice.pitch_mm).round().astype(int)
+        x, y, z = (
+            ((ends.min(axis=0) - form.pad_mm - self.origin_mm) / self.lattice.pitch_mm).round().astype(int)
+        )
         return number, max(0, int(x)), max(0, int(y)), max(0, int(z))
 
     def matrix(self, row: NDArray[np.int64]) -> Array:
@@ -178,25 +184,40 @@ def search_lattices(items: Sequence[NestItem], room_mm: Array) -> tuple[Lattice,
     at all there is none.
     """
     packed = [item for item in items if item.copies and not item.is_zone]
+    sizes_mm, counts = table_sizes(packed)
     wanted_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed])) / EDGE_CELLS
-    coarse = _suited(packed, room_mm, _affordable(packed, wanted_mm))
+    coarse = _suited(packed, room_mm, _affordable(sizes_mm, counts, wanted_mm))
     half = Lattice(coarse.pitch_mm / 2, FINENESS, coarse.stretch)
-    least_mm = _affordable(packed, half.pitch_mm)
+    least_mm = _affordable(sizes_mm, counts, half.pitch_mm)
     if least_mm == half.pitch_mm:
         return coarse, half
     fine = _suited(packed, room_mm, least_mm)
     return (coarse, fine) if fine.pitch_mm < HARDLY_FINER * coarse.pitch_mm else (coarse,)
 
 
-def _affordable(items: Sequence[NestItem], pitch_mm: float) -> float:
+def table_sizes(items: Sequence[NestItem]) -> tuple[Array, Array]:
+    """Return the extents (n, 3) of the depth tables of these cores in mm, and how many there are of each."""
+    kinds = [attitudes_of(item.orientations) for item in items]
+    turns = [np.unique([turn for attitude in kind for _, turn in attitude.members]) for kind in kinds]
+    sizes, counts = [], []
+    for a, one in enumerate(items):
+        for b in range(a, len(items)):
+            for turn in np.unique(PRODUCT[np.ix_(INVERSE[turns[b]], turns[a])]):
+                gap_mm = max(one.gap_mm, items[b].gap_mm)
+                sizes.append(np.abs(TURNS[turn]) @ one.mesh.size_mm + items[b].mesh.size_mm + 2 * gap_mm)
+                counts.append(len(kinds[a]) * len(kinds[b]))
+    return np.array(sizes), np.array(counts, dtype=float)
+
+
+def _affordable(sizes_mm: Array, counts: Array, pitch_mm: float) -> float:
     """Return the step, or the least larger one whose tables keep to the memory."""
-    while table_bytes(items, pitch_mm) > MOST_BYTES:
+    while float((np.prod(sizes_mm / pitch_mm + 2, axis=1) * counts).sum()) > MOST_BYTES:
         pitch_mm *= 1.05
     return pitch_mm
 
 
 def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float) -> Lattice:
-    """Return the lattice, of steps from `least_mm` on, that rounds sizes with their gaps and the box least."""
+    """Return the lattice, of steps from `least_mm` on, that rounds the sizes with gaps and the box least."""
     sizes = np.array([item.mesh.size_mm for item in items])
     gaps = np.array([[item.gap_mm] for item in items])
     divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
@@ -213,18 +234,3 @@ def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float) -> Latti
     # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
     stretch = STRETCH if gaps.max() == 0.0 else 0.0
     return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)
-
-
-def table_bytes(items: Sequence[NestItem], pitch_mm: float) -> int:
-    """Return about how many bytes the depth tables of these cores take on a lattice of this step."""
-    kinds = [attitudes_of(item.orientations) for item in items]
-    turns = [sorted({turn for attitude in kind for _, turn in attitude.members}) for kind in kinds]
-    total = 0.0
-    for a, one in enumerate(items):
-        for b in range(a, len(items)):
-            relative = {int(n) for n in np.unique(PRODUCT[np.ix_(INVERSE[turns[b]], turns[a])])}
-            gap_mm = max(one.gap_mm, items[b].gap_mm)
-            for turn in relative:
-                size = np.abs(TURNS[turn]) @ one.mesh.size_mm + items[b].mesh.size_mm + 2 * gap_mm
-                total += float(np.prod(size / pitch_mm + 2)) * len(kinds[a]) * len(kinds[b])
-    return int(total)

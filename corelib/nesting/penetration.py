@@ -42,7 +42,7 @@ def set_depths(words: Words, first: int, step: int, out: Depths) -> None:
         for y in range(ny - 1, -1, -1):
             above = 0
             for k in range(nz - 1, -1, -1):
-                here = np.int64(out[x, y, k])
+                here = int(out[x, y, k])
                 if here > 0:
                     right = out[x + 1, y, k] if x + 1 < nx else 0
                     back = out[x, y + 1, k] if y + 1 < ny else 0
@@ -80,4 +80,4 @@ def set_spans(path: Depths, axis: int, out: Spans) -> None:
         for b in range(nb - 1, -1, -1):
             right = out[a + 1, b, RIM] if a + 1 < na else 0
             back = out[a, b + 1, RIM] if b + 1 < nb else 0
-            out[a, b, RIM] = min(np.int64(out[a, b, RIM]), min(right, back) + 1)
+            out[a, b, RIM] = min(int(out[a, b, RIM]), min(right, back) + 1)

@@ -65,6 +65,9 @@ class Portfolio:
         self.levels = len(lattices_of(task)) if task.search.effort else 1
         self.courses = [self._course(n, 0, progress) for n in range(len(STEPS))]
         self.is_stuck = False
+        if executor is not None:  # workers get ready while the first round runs here
+            for _ in STEPS:
+                executor.submit(prepare, task, box)
 
     def _course(self, number: int, level: int, progress: Progress) -> Course:
         """Return a course that begins where the box's cores are now."""
@@ -89,7 +92,7 @@ class Portfolio:
         each = max(1, min(self.round, (self.effort - self.spent) // seeds))
         self.round = min(LONGEST_ROUND, 2 * self.round)
         jobs = [Round(self.task, self.box, course, each) for course in self.courses]
-        if self.executor is None:
+        if self.executor is None or self.spent == 0:
             width = (1.0 - self.share) * min(1.0, each * seeds / max(1, self.effort - self.spent))
             found = [
                 play(job, progress.span(self.share + width * n / seeds, self.share + width * (n + 1) / seeds))
@@ -186,6 +189,11 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
         for box in extraction_orders(task.items, task.box, task.rules, packing):
             findings += box.findings
     return best if any(finding.severity != "note" for finding in findings) else packing
+
+
+def prepare(task: Task, box: FilledBox) -> None:
+    """Load what a round needs into a worker."""
+    forms_for(task, box.locked, 0)
 
 
 def play(job: Round, progress: Progress = SILENT) -> tuple[Course, int]:

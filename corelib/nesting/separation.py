@@ -45,7 +45,7 @@ def draw(state: NDArray[np.uint64]) -> np.uint64:
 @kernel("i8(u8[::1], i8)")
 def below(state: NDArray[np.uint64], count: int) -> int:
     """Return a random number from 0 to count - 1."""
-    return np.int64((draw(state) >> np.uint64(11)) % np.uint64(count))  # type: ignore[return-value]
+    return int((draw(state) >> np.uint64(11)) % np.uint64(count))
 
 
 @kernel("i8(i8, i8, i8[:,::1], i8[:,:,::1], f8[:,::1], b1[:,::1], i8[:,::1], f8[::1], b1[::1])")
@@ -82,10 +82,10 @@ def path_depth(near: Rows, k: int, spans: Spans, dx: int, dy: int, dz: int, keep
     if near[k, SPAN_DOWN] < 0:
         return 0
     at = near[k, SPAN_FIRST] + dx * near[k, SPAN_X] + dy * near[k, SPAN_Y]
-    low, high = np.int64(spans[at, LOW]), np.int64(spans[at, HIGH])
+    low, high = int(spans[at, LOW]), int(spans[at, HIGH])
     if high < low:
         return 0
-    rim = np.int64(spans[at, RIM])
+    rim = int(spans[at, RIM])
     if keep_apart:
         return rim
     if near[k, SPAN_DOWN] == 1:
@@ -110,7 +110,7 @@ def cost_at(
             continue
         depth = 0
         if 0 <= dz < near[k, 5]:
-            depth = np.int64(depths[near[k, 9] + dx * near[k, 6] + dy * near[k, 7] + dz * near[k, 8]])
+            depth = int(depths[near[k, 9] + dx * near[k, 6] + dy * near[k, 7] + dz * near[k, 8]])
         if ordered and depth == 0:
             depth = path_depth(near, k, spans, dx, dy, dz, keep_apart[k])
         if depth > 0:
@@ -167,13 +167,13 @@ def ordered_across(
         if flat == 1:
             under, over = near[k, 5] - 1 - over, near[k, 5] - 1 - under
         for t in range(start, end):
-            depth = np.int64(depths[at]) if level else 0
+            depth = int(depths[at]) if level else 0
             if depth == 0 and flat >= 0 and spans[up, HIGH] >= spans[up, LOW]:
-                bottom, top = min(np.int64(spans[up, LOW]), under), max(np.int64(spans[up, HIGH]), over)
+                bottom, top = min(int(spans[up, LOW]), under), max(int(spans[up, HIGH]), over)
                 if keep_apart[k]:
-                    depth = np.int64(spans[up, RIM])
+                    depth = int(spans[up, RIM])
                 elif bottom < rise and rise < top:
-                    depth = min(min(rise - bottom, top - rise), np.int64(spans[up, RIM]))
+                    depth = min(min(rise - bottom, top - rise), int(spans[up, RIM]))
             line[t] += w * depth
             at += stride
             up += step
@@ -197,28 +197,22 @@ def ordered_up(
         if near[k, SPAN_DOWN] >= 0:
             up = near[k, SPAN_FIRST] + dx * near[k, SPAN_X] + dy * near[k, SPAN_Y]
             if spans[up, HIGH] >= spans[up, LOW]:
-                bottom, top, rim = np.int64(spans[up, LOW]), np.int64(spans[up, HIGH]), np.int64(spans[up, RIM])
+                bottom, top, rim = (
+                    int(spans[up, LOW]),
+                    int(spans[up, HIGH]),
+                    int(spans[up, RIM]),
+                )
                 if near[k, SPAN_DOWN] == 1:
                     bottom, top = extent - 1 - top, extent - 1 - bottom
                 bottom, top = min(bottom, near[k, BELOW]), max(top, near[k, ABOVE])
                 if keep_apart[k]:
                     bottom, top = -FAR, FAR
-        if bottom < top:
-            for t in range(max(0, bottom + 1 + low), min(length, top + low)):
-                depth = 0
-                if start <= t < end:
-                    depth = np.int64(depths[first + (t - low) * stride])
-                if depth == 0:
-                    depth = min(min(t - low - bottom, top - t + low), rim)
-                line[t] += w * depth
-            # the set itself may reach beyond the columns of the gap-free one
-            for t in range(start, min(end, bottom + 1 + low)):
-                line[t] += w * depths[first + (t - low) * stride]
-            for t in range(max(start, top + low), end):
-                line[t] += w * depths[first + (t - low) * stride]
-        else:
-            for t in range(start, end):
-                line[t] += w * depths[first + (t - low) * stride]
+        # the way up may reach beyond the set with the gap
+        for t in range(max(0, low + min(0, bottom + 1)), min(length, low + max(extent, top))):
+            depth = int(depths[first + (t - low) * stride]) if start <= t < end else 0
+            if depth == 0 and bottom < t - low and t - low < top:
+                depth = min(min(t - low - bottom, top - t + low), rim)
+            line[t] += w * depth
 
 
 @kernel(
@@ -289,13 +283,27 @@ def best_place(
         cost = 1e300
         if n == 0:
             place[0], place[1], place[2] = rows[core, X], rows[core, Y], rows[core, Z]
-            cost = cost_at(count, near, weight, keep_apart, depths, spans, ordered, place[0], place[1], place[2], 1e300)
+            cost = cost_at(
+                count, near, weight, keep_apart, depths, spans, ordered, place[0], place[1], place[2], 1e300
+            )
             spent[0] += 1
         else:
             for _ in range(settings[SAMPLES]):
                 for a in range(3):
                     tried[a] = below(state, room[a])
-                c = cost_at(count, near, weight, keep_apart, depths, spans, ordered, tried[0], tried[1], tried[2], cost)
+                c = cost_at(
+                    count,
+                    near,
+                    weight,
+                    keep_apart,
+                    depths,
+                    spans,
+                    ordered,
+                    tried[0],
+                    tried[1],
+                    tried[2],
+                    cost,
+                )
                 if c < cost:
                     cost = c
                     place[:] = tried
@@ -327,7 +335,7 @@ def measure(
             dz = rows[core, Z] - rows[j, Z] - link[2]
             if 0 <= dx < link[3] and 0 <= dy < link[4]:
                 if 0 <= dz < link[5]:
-                    value = np.int64(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
+                    value = int(depths[link[FIRST] + dx * link[6] + dy * link[7] + dz * link[8]])
                 if ordered and value == 0:
                     value = path_depth(near, 0, spans, dx, dy, dz, apart[core, j])
         depth[core, j] = depth[j, core] = value
@@ -342,7 +350,9 @@ def raise_weights(depth: Rows, weights: Floats) -> None:
         for j in range(count):
             if depth[i, j] > 0:
                 share = depth[i, j] / deepest
-                weights[i, j] = min(HEAVIEST, weights[i, j] * (GROWTH_LEAST + (GROWTH_MOST - GROWTH_LEAST) * share))
+                weights[i, j] = min(
+                    HEAVIEST, weights[i, j] * (GROWTH_LEAST + (GROWTH_MOST - GROWTH_LEAST) * share)
+                )
             else:
                 weights[i, j] = max(1.0, weights[i, j] * DECAY)
 
@@ -400,6 +410,40 @@ def separate(
         spent[3] += 1
 
 
+@kernel("b1(i8[:,::1], i8, i8, i8[:,:,::1], i2[:,::1])")
+def stands_above(rows: Rows, i: int, j: int, links: Links, spans: Spans) -> bool:
+    """Return True if core i, which does not overlap core j, has a part straight above a part of j."""
+    link = links[rows[i, SHAPE], rows[j, SHAPE]]
+    dx, dy = rows[i, X] - rows[j, X] - link[0], rows[i, Y] - rows[j, Y] - link[1]
+    if link[SPAN_DOWN] < 0 or dx < 0 or dy < 0 or dx >= link[3] or dy >= link[4]:
+        return False
+    at = link[SPAN_FIRST] + dx * link[SPAN_X] + dy * link[SPAN_Y]
+    if spans[at, HIGH] < spans[at, LOW]:
+        return False
+    low = int(spans[at, LOW])
+    if link[SPAN_DOWN] == 1:
+        low = link[EXTENT + 2] - 1 - int(spans[at, HIGH])
+    return bool(rows[i, Z] - rows[j, Z] - link[2] > low)
+
+
+@kernel("i8(b1[:,::1], b1[::1])")
+def _wait_in_circles(first: NDArray[np.bool_], left: NDArray[np.bool_]) -> int:
+    """Take out of `left` what waits for nobody and what nobody waits for, again and again; count the rest."""
+    count = first.shape[0]
+    remaining, changed = count, True
+    while changed:
+        changed = False
+        for i in range(count):
+            waits, blocks = False, False
+            for j in range(count):
+                waits = waits or (left[j] and first[j, i])
+                blocks = blocks or (left[j] and first[i, j])
+            if left[i] and not (waits and blocks):
+                left[i], changed = False, True
+                remaining -= 1
+    return remaining
+
+
 @kernel("i8(i8[:,::1], i8[:,:,::1], i2[:,::1], i8[:,::1], i8, b1[:,::1], b1[:,::1])")
 def stuck(
     rows: Rows, links: Links, spans: Spans, heights: Rows, fineness: int, path: NDArray[np.bool_],
@@ -415,35 +459,13 @@ def stuck(
     for i in range(count):
         for j in range(count):
             s, t = rows[i, SHAPE], rows[j, SHAPE]
-            if i == j or s < 0 or t < 0:
-                continue
-            rise = (rows[i, Z] - rows[j, Z]) * fineness + heights[s, 2] - heights[t, 2]
-            if heights[s, 0] + rise > heights[t, 1]:
-                first[i, j] = True  # i would lose its bed before j is free
-            link = links[s, t]
-            dx, dy = rows[i, X] - rows[j, X] - link[0], rows[i, Y] - rows[j, Y] - link[1]
-            if link[SPAN_DOWN] < 0 or dx < 0 or dy < 0 or dx >= link[3] or dy >= link[4]:
-                continue
-            at = link[SPAN_FIRST] + dx * link[SPAN_X] + dy * link[SPAN_Y]
-            if spans[at, HIGH] >= spans[at, LOW]:
-                low = np.int64(spans[at, LOW])
-                if link[SPAN_DOWN] == 1:
-                    low = link[EXTENT + 2] - 1 - spans[at, HIGH]
-                if rows[i, Z] - rows[j, Z] - link[2] > low:
-                    path[i, j] = True
-                    first[i, j] = True
+            if i != j and s >= 0 and t >= 0:
+                rise = (rows[i, Z] - rows[j, Z]) * fineness + heights[s, 2] - heights[t, 2]
+                path[i, j] = stands_above(rows, i, j, links, spans)
+                # or i would lose its bed before j is free
+                first[i, j] = path[i, j] or heights[s, 0] + rise > heights[t, 1]
     left = np.ones(count, dtype=np.bool_)
-    remaining, changed = count, True
-    while changed:  # take out what waits for nobody, and what nobody waits for
-        changed = False
-        for i in range(count):
-            waits, blocks = False, False
-            for j in range(count):
-                waits = waits or (left[j] and first[j, i])
-                blocks = blocks or (left[j] and first[i, j])
-            if left[i] and not (waits and blocks):
-                left[i], changed = False, True
-                remaining -= 1
+    remaining = _wait_in_circles(first, left)
     for i in range(count):
         for j in range(count):
             first[i, j] = first[i, j] and left[i] and left[j]

@@ -73,7 +73,9 @@ class Squeeze:
     def top_mm(self, rows: Rows) -> float:
         """Return the top of the highest core above the lowest place."""
         own = rows[: self.loose]
-        return float((own[:, 3] * self.forms.lattice.pitch_mm + self.forms.tops_mm[own[:, 0]]).max(initial=0.0))
+        return float(
+            (own[:, 3] * self.forms.lattice.pitch_mm + self.forms.tops_mm[own[:, 0]]).max(initial=0.0)
+        )
 
     def everything(self, rows: Rows) -> Rows:
         """Return rows of the cores with those of what is fixed."""
@@ -146,7 +148,10 @@ class Squeeze:
         count = len(rows)
         path, first = np.zeros((count, count), dtype=np.bool_), np.zeros((count, count), dtype=np.bool_)
         tables = self.forms.tables
-        if stuck(rows, tables.links, tables.spans, self.heights, self.forms.lattice.fineness, path, first) == 0:
+        if (
+            stuck(rows, tables.links, tables.spans, self.heights, self.forms.lattice.fineness, path, first)
+            == 0
+        ):
             return True
         pairs = np.argwhere(path & first & ~(self.locked[:, None] & self.locked[None, :]))
         if len(pairs):

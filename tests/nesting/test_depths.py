@@ -1,4 +1,4 @@
-"""Depth tables against counting cells, for every relative rotation, both ways round, with gaps and ways up."""
+"""Depth tables against counting cells, for every relative rotation, both ways round, with ways up."""
 
 import numpy as np
 import pytest
@@ -7,15 +7,21 @@ from corelib.nesting import separation
 from corelib.nesting.bank import Lattice
 from corelib.nesting.forms import Forms
 from corelib.nesting.model import NestRules
-from corelib.nesting.penetration import set_depths, set_spans
 from corelib.nesting.nofit import packed
+from corelib.nesting.penetration import set_depths, set_spans
 from tests.nesting.bodies import block, bracket, item
 
 
 def forms_of(ordered, fineness=1, **marks):
     items = [
         item("a", bracket(7, 5, 3, 2), 1, gap_mm=marks.get("gap_mm", 0.0)),
-        item("b", bracket(6, 4, 4, 1.5), 1, gap_mm=marks.get("gap_mm", 0.0), is_fragile=marks.get("fragile", False)),
+        item(
+            "b",
+            bracket(6, 4, 4, 1.5),
+            1,
+            gap_mm=marks.get("gap_mm", 0.0),
+            is_fragile=marks.get("fragile", False),
+        ),
         item("c", block(3, 2, 2), 1, gap_mm=0.0),
     ]
     return Forms(items, NestRules(1.0, is_ordered=ordered), Lattice(1.0, fineness), (), np.zeros(3)), items

@@ -99,7 +99,9 @@ def measure_of(job: CoreJob, packing: Packing) -> float:
     return max(float(body.high_mm[2]) for body in placed_bodies(known, packing.placements))
 
 
-def play(job: CoreJob, *, ordered: bool, seconds: float, seed: int, executor: Executor | None) -> dict[str, object]:
+def play(
+    job: CoreJob, *, ordered: bool, seconds: float, seed: int, executor: Executor | None
+) -> dict[str, object]:
     """Return one run's measure, when the first packing of the search was there, and how it was judged."""
     rules, started_s = NestRules(LAYER_MM, is_ordered=ordered), time.perf_counter()
     heard: list[float] = []

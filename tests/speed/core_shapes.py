@@ -28,7 +28,9 @@ def _arc(radius, half_width, half_height, degrees):
     """A bow of rectangular section with its prints as blocks on both ends."""
     section = CrossSection.square((2 * half_width, 2 * half_height), True).translate((radius, 0.0))
     bow = Manifold.revolve(section, SEGMENTS, degrees)
-    print_block = _bar(2.4 * half_width, 24.0, 2.4 * half_height, (-1.2 * half_width, -24.0, -1.2 * half_height))
+    print_block = _bar(
+        2.4 * half_width, 24.0, 2.4 * half_height, (-1.2 * half_width, -24.0, -1.2 * half_height)
+    )
     first = print_block.translate((radius, 0.0, 0.0))
     second = print_block.rotate((180.0, 0.0, 0.0)).translate((radius, 0.0, 0.0)).rotate((0.0, 0.0, degrees))
     return bow + first + second
@@ -36,10 +38,17 @@ def _arc(radius, half_width, half_height, degrees):
 
 def jacket(length, radius, wall, windows):
     """A half shell around two bores with windows cut through and prints at the bottom."""
-    shell = _ring(radius, radius - wall, length) - _bar(3 * radius, 2 * radius, 3 * length, (-1.5 * radius, -2 * radius, -length))
+    shell = _ring(radius, radius - wall, length) - _bar(
+        3 * radius, 2 * radius, 3 * length, (-1.5 * radius, -2 * radius, -length)
+    )
     pair = shell + shell.translate((1.7 * radius, 0.0, 0.0))
     for n in range(windows):
-        hole = _bar(0.5 * radius, 4 * radius, 0.2 * length, (-0.25 * radius, -radius, (n + 0.5) * length / windows - 0.1 * length))
+        hole = _bar(
+            0.5 * radius,
+            4 * radius,
+            0.2 * length,
+            (-0.25 * radius, -radius, (n + 0.5) * length / windows - 0.1 * length),
+        )
         pair -= hole + hole.translate((1.7 * radius, 0.0, 0.0))
     foot = _bar(14.0, 18.0, 14.0, (-7.0, radius - wall - 2, -12.0))
     return pair + foot + foot.translate((1.7 * radius, 0.0, 0.0))
@@ -69,7 +78,9 @@ def manifold_tree(length, runners, reach):
     whole = _bar(length, 30.0, 30.0)
     for n in range(runners):
         x = (n + 0.5) * length / runners - 10.0
-        whole += _bar(20.0, reach, 20.0, (x, 28.0, 5.0)) + _bar(20.0, 20.0, 45.0, (x, 8.0 + reach, 5.0 - 40.0))
+        whole += _bar(20.0, reach, 20.0, (x, 28.0, 5.0)) + _bar(
+            20.0, 20.0, 45.0, (x, 8.0 + reach, 5.0 - 40.0)
+        )
     return whole
 
 
@@ -94,7 +105,8 @@ def core_types(seed: int = 0) -> list[CoreMesh]:
         manifold_tree(about(170), 4, about(60)),
         manifold_tree(about(110), 3, about(40)),
         _bar(about(100), about(18), about(70)) + _bar(about(20), about(75), about(70)),
-        _bar(about(120), about(24), about(24)) + Manifold.cylinder(about(70), 16.0, 12.0, SEGMENTS).translate((60, 12, 0)),
+        _bar(about(120), about(24), about(24))
+        + Manifold.cylinder(about(70), 16.0, 12.0, SEGMENTS).translate((60, 12, 0)),
     ]
     meshes = []
     for solid in made:
