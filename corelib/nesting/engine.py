@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
@@ -158,6 +158,14 @@ def bank_for(task: Task) -> Bank:
     return _banks[key]
 
 
+def _search_items(task: Task) -> tuple[NestItem, ...]:
+    """Return the items as the search keeps them apart: far enough for copies to move to whole pixels."""
+    if task.rules.pixel_mm is None:
+        return task.items
+    more_mm = 2.0 * float(np.hypot(*task.rules.pixel_mm))
+    return tuple(item if item.is_zone else replace(item, gap_mm=item.gap_mm + more_mm) for item in task.items)
+
+
 def lattices_of(task: Task) -> tuple[Lattice, ...]:
     """Return the lattices of the overlap search, the coarse one first."""
     room_mm = np.array(task.box.high_mm) - task.origin_mm
@@ -165,7 +173,7 @@ def lattices_of(task: Task) -> tuple[Lattice, ...]:
     if key not in _lattices:
         while len(_lattices) >= BANKS_KEPT:
             del _lattices[next(iter(_lattices))]
-        _lattices[key] = search_lattices(task.items, room_mm)
+        _lattices[key] = search_lattices(_search_items(task), room_mm)
     return _lattices[key]
 
 
@@ -177,7 +185,7 @@ def forms_for(task: Task, locked: Sequence[Body], level: int, progress: Progress
     if key not in _forms:
         while len(_forms) >= BANKS_KEPT:
             del _forms[next(iter(_forms))]
-        _forms[key] = Forms(task.items, task.rules, lattice, locked, task.origin_mm, progress)
+        _forms[key] = Forms(_search_items(task), task.rules, lattice, locked, task.origin_mm, progress)
     return _forms[key]
 
 
@@ -194,7 +202,7 @@ def _key(task: Task, more: list[Any]) -> str:
         )
         for i in task.items
     ]
-    return hashlib.sha256(canonical_json([items, more])).hexdigest()
+    return hashlib.sha256(canonical_json([items, task.rules.pixel_mm, more])).hexdigest()
 
 
 def lock_in(task: Task, bank: Bank, locked: Sequence[Body]) -> tuple[tuple[int, int, int], ...]:
