@@ -1,6 +1,6 @@
-"""The packing engine: cores on a lattice by no-fit sets, box by box, then settled on exact distances.
+"""The packing engine: cores brought apart on a lattice, box by box, then settled on exact distances.
 
-Whole casting sets go into a box together; a box takes as many groups as its constructor finds room for, and
+Whole casting sets go into a box together; a box takes as many groups as the search brings apart in it, and
 the last one is packed as low as the search's effort allows. Every core can be drawn upwards in some order.
 """
 
@@ -16,32 +16,26 @@ import numpy as np
 from corelib.files import canonical_json
 from corelib.geometry.pose import Array, Orientation
 from corelib.job.models import Packing, Placement, Search
-from corelib.nesting.bank import Bank, Lattice, Shape, fixed_shape
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
-from corelib.nesting.field import Field
 from corelib.nesting.forms import Forms, search_lattices
-from corelib.nesting.lattice import SHAPE
+from corelib.nesting.lattice import Lattice, Rows
 from corelib.nesting.model import NestBox, NestItem, NestRules
+from corelib.nesting.quality import mesh_volume_mm3
 from corelib.nesting.settling import settled
-from corelib.nesting.squeezing import Course, Rows, Squeeze
+from corelib.nesting.squeezing import Course, Squeeze
 from corelib.nesting.tiers import (
     Group,
     Member,
     groups_to_place,
     in_placement_order,
     matrix_rows,
-    most,
     placement_of,
     whole_layers_mm,
 )
 from corelib.progress import SILENT, Progress
 
-EDGE_CELLS = 15.0  # lattice pitches along a core's mean edge
-MOST_COLUMNS = 40_000  # lattice columns of a box
-FINENESS = 2
-STRETCH = 1e-8
-WIDEST_PITCH = 1.6  # how much wider the pitch may be than wanted, to suit the cores' sizes
-WASTE_OF_PITCH = 0.02  # what slanted faces lose, as a share, for a pitch as wide as wanted
+FIRST_FILL = 0.15  # share of a box's volume that its first trial takes
+FIT_EFFORT = 1_500_000  # evaluations of a trial to bring so many groups into a box
 
 
 @dataclass(frozen=True, eq=False)
@@ -66,33 +60,6 @@ class Task:
         return np.array([x, y, whole_layers_mm(z, self.rules.layer_thickness_mm)])
 
 
-def lattice_for(task: Task) -> Lattice:
-    """Return a lattice fine enough for the cores and coarse enough for the box.
-
-    Of the pitches about right, the one that rounds the cores' sizes with their gaps up the least.
-    """
-    packed = [item for item in task.items if item.copies and not item.is_zone]
-    edge_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed]))
-    room = np.array(task.box.high_mm) - task.origin_mm
-    least_mm = max(edge_mm / EDGE_CELLS, float(np.sqrt(room[0] * room[1] / MOST_COLUMNS)))
-    sizes = np.array([item.mesh.size_mm for item in packed])
-    gaps = np.array([[item.gap_mm] for item in packed])
-    most_mm = least_mm * WIDEST_PITCH
-    divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
-    tried = FINENESS * np.unique((sizes + gaps).round(6))[:, None] / divisors
-    pitches = np.unique(np.append(tried[(tried >= least_mm) & (tried <= most_mm)], [least_mm, most_mm]))
-    wastes = []
-    for pitch in pitches:
-        cell = pitch / FINENESS
-        up = np.ceil(sizes / cell - 1e-6) * cell - sizes + np.ceil(gaps / cell - 1e-6) * cell - gaps
-        wide = room[:2] + gaps.max() - np.floor((room[:2] + gaps.max()) / pitch + 1e-6) * pitch
-        waste = (up / (sizes + gaps)).mean() + (wide / room[:2]).mean()
-        wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
-    # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
-    stretch = STRETCH if gaps.max() == 0.0 else 0.0
-    return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)
-
-
 @dataclass(frozen=True, eq=False)
 class FilledBox:
     """One box: its copies and what is fixed in it, and for each copy its orientation and placement."""
@@ -103,7 +70,7 @@ class FilledBox:
     places: tuple[tuple[Orientation, Array], ...]
 
 
-def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 0) -> list[FilledBox] | None:
+def pack_boxes(task: Task, progress: Progress = SILENT, evaluations: int = 0) -> list[FilledBox] | None:
     """Return the filled boxes, or None where the lattice is too coarse for a core.
 
     `evaluations` is what may be spent on bringing one more set into a box that seems full.
@@ -111,23 +78,18 @@ def pack_on_lattice(task: Task, progress: Progress = SILENT, evaluations: int = 
     groups = groups_to_place(task.items, task.fixed)
     boxes: list[FilledBox] = []
     total, number = len(groups), 0
-    bank = bank_for(task)
     while groups:
         locked = locked_bodies(task, number)
         span = progress.span(1 - len(groups) / total, 1.0)
-        found = _fill_box(task, bank, number, locked, groups, span)
-        if found is None:
-            if any(not body.item.is_zone for body in locked):
-                number += 1
-                continue
+        filled = Filling(task, FilledBox(number, (), locked, ()), groups, span).filled(evaluations)
+        count = filled.count
+        if count == 0 and not any(not body.item.is_zone for body in locked):
             if len(groups[0]) == 1:
                 return None
             groups = [(member,) for member in groups[0]] + groups[1:]
             continue
-        count, box = found
-        if evaluations > 0:
-            count, box = _with_more(task, box, groups, count, evaluations, span)
-        boxes.append(box)
+        if count:
+            boxes.append(filled.box)
         groups = groups[count:]
         number += 1
     return boxes
@@ -139,23 +101,11 @@ def locked_bodies(task: Task, number: int) -> tuple[Body, ...]:
     return tuple(placed_bodies(known, [p for p in task.fixed if p.box == number]))
 
 
-BANKS_KEPT = 3
-_banks: dict[str, Bank] = {}  # this process's last banks: the next search finds its own
+FORMS_KEPT = 3  # this process's last ones: the next search finds its own
 
 
 _forms: dict[str, Forms] = {}
 _lattices: dict[str, tuple[Lattice, ...]] = {}
-
-
-def bank_for(task: Task) -> Bank:
-    """Return the bank of a task's items, the one already there if nothing has changed."""
-    lattice = lattice_for(task)
-    key = _key(task, [lattice.pitch_mm, lattice.fineness])
-    if key not in _banks:
-        while len(_banks) >= BANKS_KEPT:
-            del _banks[next(iter(_banks))]
-        _banks[key] = Bank(task.items, lattice)
-    return _banks[key]
 
 
 def _search_items(task: Task) -> tuple[NestItem, ...]:
@@ -171,19 +121,19 @@ def lattices_of(task: Task) -> tuple[Lattice, ...]:
     room_mm = np.array(task.box.high_mm) - task.origin_mm
     key = _key(task, room_mm.tolist())
     if key not in _lattices:
-        while len(_lattices) >= BANKS_KEPT:
+        while len(_lattices) >= FORMS_KEPT:
             del _lattices[next(iter(_lattices))]
         _lattices[key] = search_lattices(_search_items(task), room_mm)
     return _lattices[key]
 
 
 def forms_for(task: Task, locked: Sequence[Body], level: int, progress: Progress = SILENT) -> Forms:
-    """Return a task's forms on lattice number `level` beside what is fixed in one box, kept as banks are."""
+    """Return a task's forms on lattice number `level` beside what is fixed in one box."""
     lattice = lattices_of(task)[level]
     fixed = [[body.item.core_id, body.matrix.tolist()] for body in locked]
     key = _key(task, [lattice.pitch_mm, lattice.fineness, fixed, task.origin_mm.tolist(), task.ordered])
     if key not in _forms:
-        while len(_forms) >= BANKS_KEPT:
+        while len(_forms) >= FORMS_KEPT:
             del _forms[next(iter(_forms))]
         _forms[key] = Forms(_search_items(task), task.rules, lattice, locked, task.origin_mm, progress)
     return _forms[key]
@@ -203,47 +153,6 @@ def _key(task: Task, more: list[Any]) -> str:
         for i in task.items
     ]
     return hashlib.sha256(canonical_json([items, task.rules.pixel_mm, more])).hexdigest()
-
-
-def lock_in(task: Task, bank: Bank, locked: Sequence[Body]) -> tuple[tuple[int, int, int], ...]:
-    """Give a box's locked cores to the bank; return their lattice places."""
-    kinds = {item.core_id: kind for kind, item in enumerate(task.items)}
-    fixed = [fixed_shape(kinds[b.item.core_id], b, bank.lattice, task.origin_mm) for b in locked]
-    bank.lock([shape for shape, _ in fixed])
-    return tuple(place for _, place in fixed)
-
-
-def ceiling_of(task: Task, bank: Bank) -> int:
-    """Return the box's height in cells."""
-    return int((task.box.high_mm[2] - task.origin_mm[2]) / bank.lattice.cell_mm + 1e-9)
-
-
-def _fill_box(
-    task: Task, bank: Bank, number: int, locked: tuple[Body, ...], groups: Sequence[Group], progress: Progress
-) -> tuple[int, FilledBox] | None:
-    """Return how many groups go into one box, and the filled box; None if not one does."""
-    places = lock_in(task, bank, locked)
-    ceiling = ceiling_of(task, bank)
-    room_mm3 = float(np.prod(np.array(task.box.high_mm) - task.origin_mm))
-    volumes = [bank.volume_mm3(kind) for kind in range(len(task.items))]
-
-    def trial(count: int) -> tuple[Field, list[Member]] | None:
-        progress(0.0, "nest")
-        members = [member for group in groups[:count] for member in group]
-        if sum(volumes[member.kind] for member in members) > room_mm3:
-            return None
-        field = field_of(task, bank, places, [member.kind for member in members])
-        return (field, members) if construct(field, len(members), ceiling) else None
-
-    count, found = most(trial, len(groups))
-    if found is None:
-        return None
-    field, members = found
-    standing = [
-        (field.bank.shapes[field.rows[core, SHAPE]].orientation, field.matrix(core))
-        for core in range(len(members))
-    ]
-    return count, FilledBox(number, tuple(members), locked, tuple(standing))
 
 
 def squeeze_for(
@@ -270,55 +179,58 @@ def box_at(forms: Forms, box: FilledBox, members: Sequence[Member], rows: Rows) 
     return FilledBox(box.number, tuple(members), box.locked, places)
 
 
-def _with_more(
-    task: Task, box: FilledBox, groups: Sequence[Group], count: int, evaluations: int, progress: Progress
-) -> tuple[int, FilledBox]:
-    """Try to bring more groups into a box that seems full; return how many it holds, and the box."""
-    rng = np.random.default_rng(task.search.seed)
-    while count < len(groups):
-        members = [*box.members, *groups[count]]
-        squeeze = squeeze_for(task, box, members, 0, progress)
-        forms = squeeze.forms
-        rows = np.zeros((len(members), 4), dtype=np.int64)
-        rows[: len(box.members)] = lattice_rows(forms, box)
-        rows[len(box.members) :, 0] = squeeze.starts[len(box.members) : len(members)]
-        course = Course(rng, 0.0, rows, np.inf, rows.copy())
-        if not squeeze.fit(course, evaluations, progress):
-            break
-        count, box = count + 1, box_at(forms, box, members, course.rows)
-    return count, box
+class Filling:
+    """How many groups go into one box, from the first on, found by bringing them apart."""
 
+    def __init__(self, task: Task, box: FilledBox, groups: Sequence[Group], progress: Progress) -> None:
+        self.task, self.box, self.groups, self.progress = task, box, groups, progress
+        self.rng = np.random.default_rng([task.search.seed, box.number])
+        self.count = 0
+        self.room_mm3 = float(np.prod(np.array(task.box.high_mm) - task.origin_mm))
+        self.volumes_mm3 = [mesh_volume_mm3(item.mesh) for item in task.items]
 
-def construct(field: Field, count: int, ceiling: int) -> bool:
-    """Place the first `count` cores of a field, large ones first; False if one finds no spot."""
-    weights = [kind_weight(field.bank, int(kind)) for kind in field.kinds[:count]]
-    for core in sorted(range(count), key=lambda core: (-weights[core], core)):
-        tallest = int(field.room[field.bank.of_kind[field.kinds[core]], 3].max())
-        near = field.top + tallest  # on top of all there is room: no need to look higher up first
-        low_enough = near < ceiling and field.insert(core, near)
-        if not low_enough and not field.insert(core, ceiling):
+    def filled(self, evaluations: int) -> Filling:
+        """Fill the box: many groups at a time while they go in, then fewer; the last with more effort."""
+        bad = len(self.groups) + 1
+        step = self._first_step()
+        while self.count + 1 < bad:
+            tried = min(self.count + step, bad - 1)
+            if self._takes(tried, FIT_EFFORT):
+                step = max(1, step // 2) if bad <= len(self.groups) else step
+            else:
+                bad, step = tried, max(1, (tried - self.count) // 2)
+        while evaluations and self.count < len(self.groups) and self._takes(self.count + 1, evaluations):
+            pass
+        return self
+
+    def _first_step(self) -> int:
+        volume_mm3, count = 0.0, 0
+        while count < len(self.groups) and volume_mm3 < FIRST_FILL * self.room_mm3:
+            volume_mm3 += self._volume_mm3(count)
+            count += 1
+        return max(1, count)
+
+    def _volume_mm3(self, number: int) -> float:
+        return sum(self.volumes_mm3[member.kind] for member in self.groups[number])
+
+    def _takes(self, count: int, evaluations: int) -> bool:
+        """Try to bring so many groups into the box, from where those are that it holds."""
+        self.progress(0.0, "nest")
+        if sum(self._volume_mm3(number) for number in range(count)) > self.room_mm3:
             return False
-    return True
-
-
-def field_of(task: Task, bank: Bank, places: Sequence[tuple[int, int, int]], kinds: Sequence[int]) -> Field:
-    """Return an empty field for cores of these kinds, the locked ones (after them) in their places."""
-    locked = list(range(bank.first_fixed, len(bank.shapes)))
-    all_kinds = np.array([*kinds, *(bank.shapes[s].kind for s in locked)], dtype=np.int64)
-    field = Field(bank, task.box, task.rules, all_kinds, task.ordered)
-    for n, (shape, place) in enumerate(zip(locked, places, strict=True)):
-        before = np.array(locked[:n], dtype=np.int64)
-        bank.need(np.array([shape], dtype=np.int64), before, task.ordered)
-        field.locked[len(kinds) + n] = True
-        field.put(len(kinds) + n, np.array([shape, *place], dtype=np.int64))
-    return field
-
-
-def kind_weight(bank: Bank, kind: int) -> float:
-    """Return how early a kind is placed: large cells and a bulky box first."""
-    shape: Shape = bank.shapes[bank.of_kind[kind][0]]
-    cells = shape.body.cells
-    return float(np.count_nonzero(cells)) + 0.5 * cells.size
+        members = [member for group in self.groups[:count] for member in group]
+        squeeze = squeeze_for(self.task, self.box, members, 0, self.progress)
+        if not squeeze.fits_under(float(squeeze.room_mm[2])):
+            return False
+        rows = np.zeros((len(members), 4), dtype=np.int64)
+        held = len(self.box.members)
+        rows[:held] = lattice_rows(squeeze.forms, self.box)
+        squeeze.scatter(rows, held, self.rng)
+        course = Course(self.rng, 0.0, rows, np.inf, rows.copy())
+        if not squeeze.fit(course, evaluations, self.progress):
+            return False
+        self.count, self.box = count, box_at(squeeze.forms, self.box, members, course.rows)
+        return True
 
 
 def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> list[Placement]:

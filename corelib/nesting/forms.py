@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from corelib.geometry.pose import Array, Orientation, moved, rigid
 from corelib.geometry.voxels import VoxelBody, cells_in_grid, turned, voxels
-from corelib.nesting.bank import Lattice
 from corelib.nesting.clearance import Body
 from corelib.nesting.depths import INVERSE, PRODUCT, TURNS, UNTURNED, DepthTables, Mould, Stance
+from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestItem, NestRules
 from corelib.progress import SILENT, Progress
 

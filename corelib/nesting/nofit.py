@@ -41,13 +41,6 @@ def packed(cells: Cells) -> Words:
     return np.ascontiguousarray(bits.transpose(2, 0, 1)).astype(np.uint64)
 
 
-def unpacked(words: Words, nz: int) -> Cells:
-    """Return words (z words, x, y) as cells (x, y, z)."""
-    columns = np.ascontiguousarray(words.transpose(1, 2, 0)).astype("<u8").view(np.uint8)
-    cells: Cells = np.unpackbits(columns, axis=2, bitorder="little")[:, :, :nz].astype(np.bool_)
-    return cells
-
-
 def growth(gap_mm: float, cell_mm: float) -> NDArray[np.int32]:
     """Return rows (dx, dy, half height in cells): cells nearer than the gap, measured between cells."""
     reach = int(np.ceil(gap_mm / cell_mm - 1e-9))
@@ -174,33 +167,6 @@ def add_no_fit(runs: Runs, grown: Words, height: int, fineness: int, out: Words)
         px, py = runs[n, 0], runs[n, 1]
         x0, y0 = nx - qx - px // fineness, ny - qy - py // fineness
         _add_raised(planes[px % fineness, py % fineness], height - runs[n, 2] - runs[n, 3], out, x0, y0)
-
-
-@kernel("u8(u8)")
-def _mirrored(word: np.uint64) -> np.uint64:
-    """Return a word with its 64 bits in reverse order."""
-    a, b, c = np.uint64(0x5555555555555555), np.uint64(0x3333333333333333), np.uint64(0x0F0F0F0F0F0F0F0F)
-    d, e = np.uint64(0x00FF00FF00FF00FF), np.uint64(0x0000FFFF0000FFFF)
-    word = ((word >> np.uint64(1)) & a) | ((word & a) << np.uint64(1))
-    word = ((word >> np.uint64(2)) & b) | ((word & b) << np.uint64(2))
-    word = ((word >> np.uint64(4)) & c) | ((word & c) << np.uint64(4))
-    word = ((word >> np.uint64(8)) & d) | ((word & d) << np.uint64(8))
-    word = ((word >> np.uint64(16)) & e) | ((word & e) << np.uint64(16))
-    return (word >> np.uint64(32)) | (word << np.uint64(32))
-
-
-@kernel("void(u8[:,:,::1], i8, u8[:,:,::1])")
-def reversed_set(words: Words, heights: int, out: Words) -> None:
-    """Set in `out` (zeros) the set seen from the other body: every offset negated."""
-    count, nx, ny = words.shape
-    bit = np.uint64(count * 64 - heights)  # the whole reversed column comes down by this, less than a word
-    for w in range(count):
-        for x in range(nx):
-            for y in range(ny):
-                value = _mirrored(words[count - 1 - w, nx - 1 - x, ny - 1 - y]) >> bit
-                if bit > 0 and w + 1 < count:
-                    value |= _mirrored(words[count - 2 - w, nx - 1 - x, ny - 1 - y]) << (np.uint64(64) - bit)
-                out[w, x, y] = value
 
 
 def no_fit_shape(

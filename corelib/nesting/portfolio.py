@@ -23,7 +23,7 @@ from corelib.nesting.engine import (
     lattice_rows,
     lattices_of,
     locked_bodies,
-    pack_on_lattice,
+    pack_boxes,
     packing_of,
     packing_score,
     squeeze_for,
@@ -152,7 +152,7 @@ def search_packing(
     clearance, best = Clearance(), first
     boxes = [_box_of(task, first)] if _is_one_box(first) else None
     if boxes is None:
-        boxes = pack_on_lattice(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
+        boxes = pack_boxes(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
         if boxes is None:
             return first, 0
         best = _better(task, packing_of(task, boxes, clearance), first, clearance)

@@ -14,10 +14,9 @@ from numpy.typing import NDArray
 
 from corelib.geometry.pose import Array
 from corelib.nesting.forms import Forms
+from corelib.nesting.lattice import Rows
 from corelib.nesting.separation import separate, stuck
 from corelib.progress import SILENT, Progress
-
-Rows = NDArray[np.int64]
 
 SAMPLES, LINES, SHAPES_TRIED = 8, 8, 8
 """Random places a shape, lines of a descent, and random shapes a move."""
@@ -92,6 +91,16 @@ class Squeeze:
         room_mm[2] = min(room_mm[2], ceiling_mm)
         self.rooms = self.forms.rooms(room_mm)
 
+    def scatter(self, rows: Rows, first: int, rng: np.random.Generator) -> None:
+        """Put the cores from number `first` on anywhere in the box."""
+        for core in range(first, self.loose):
+            self._scatter_one(rows, core, rng)
+
+    def _scatter_one(self, rows: Rows, core: int, rng: np.random.Generator) -> None:
+        shapes = np.arange(self.starts[core], self.starts[core] + self.counts[core])
+        shape = rng.choice(shapes[self.rooms[shapes].min(axis=1) > 0])
+        rows[core] = (shape, *(rng.integers(0, n) for n in self.rooms[shape]))
+
     def _put_inside(self, course: Course) -> None:
         """Push cores that stick out back in; what doesn't fit as it lies is turned and put anywhere."""
         for core in range(self.loose):
@@ -99,10 +108,7 @@ class Squeeze:
             if room.min() > 0:
                 course.rows[core, 1:] = np.minimum(course.rows[core, 1:], room - 1)
                 continue
-            shapes = np.arange(self.starts[core], self.starts[core] + self.counts[core])
-            shapes = shapes[self.rooms[shapes].min(axis=1) > 0]
-            shape = course.rng.choice(shapes)
-            course.rows[core] = (shape, *(course.rng.integers(0, n) for n in self.rooms[shape]))
+            self._scatter_one(course.rows, core, course.rng)
 
     def fits_under(self, ceiling_mm: float) -> bool:
         """Return True if every core has a shape that goes under the ceiling."""

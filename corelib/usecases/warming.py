@@ -22,11 +22,11 @@ def warm_kernels() -> dict[str, Any]:
     )
     from corelib.layers import contour_kernels, nozzles, raster_kernels, section_kernels
     from corelib.mesh import topology
-    from corelib.nesting import lattice, nofit, penetration, separation
+    from corelib.nesting import nofit, penetration, separation
 
     of_shape = (ball_kernels, crossing_kernels, distance, section_moments, topology, void_kernels, voxels)
     of_layers = (contour_kernels, nozzles, raster_kernels, section_kernels)
-    of_packing = (extraction, lattice, nofit, penetration, separation)
+    of_packing = (extraction, nofit, penetration, separation)
     of_pictures = (g4_kernels, painting_kernels)
     modules = (*of_shape, *of_layers, *of_packing, *of_pictures)
     return {"kernels": KERNELS_VERSION, "folder": str(cache_folder() / "kernels"), "modules": len(modules)}

@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 from corelib.nesting import separation
-from corelib.nesting.bank import Lattice
 from corelib.nesting.forms import Forms
+from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestRules
 from corelib.nesting.nofit import packed
 from corelib.nesting.penetration import set_depths, set_spans

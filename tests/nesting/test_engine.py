@@ -12,7 +12,7 @@ from corelib.child import make_executor
 from corelib.errors import Cancelled
 from corelib.job.models import Packing, Search
 from corelib.nesting.clearance import Clearance
-from corelib.nesting.engine import Task, pack_on_lattice, packing_of, packing_score
+from corelib.nesting.engine import Task, pack_boxes, packing_of, packing_score
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestRules
 from corelib.nesting.packing import pack_build
@@ -30,7 +30,7 @@ RULES = NestRules(layer_thickness_mm=0.3)
 def test_any_job_leaves_the_engine_valid(items):
     box = build_box()
     task, clearance = Task(tuple(items), box, RULES, Search()), Clearance()
-    boxes = pack_on_lattice(task)
+    boxes = pack_boxes(task)
     if boxes is None:
         return
     packing = on_layers(items, box, RULES, packing_of(task, boxes, clearance))

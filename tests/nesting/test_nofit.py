@@ -1,23 +1,23 @@
 """No-fit sets against a count of cell pairs, one offset after the other."""
 
 import numpy as np
-import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from corelib.geometry.pose import right_angle_orientations
-from corelib.nesting.bank import Bank, Lattice
 from corelib.nesting.nofit import (
     add_no_fit,
     grown_planes,
     margin_cells,
     no_fit_shape,
     packed,
-    reversed_set,
     runs_of,
-    unpacked,
 )
-from tests.nesting.bodies import block, bracket, item
+
+
+def unpacked(words, nz):
+    """Words (z words, x, y) as cells (x, y, z)."""
+    columns = np.ascontiguousarray(words.transpose(1, 2, 0)).astype("<u8").view(np.uint8)
+    return np.unpackbits(columns, axis=2, bitorder="little")[:, :, :nz].astype(np.bool_)
 
 
 def meets(moving, fixed, offset, gap):
@@ -67,36 +67,8 @@ def test_tall_bodies_cross_word_borders():
 
 @given(st.integers(0, 2**32))
 @settings(max_examples=20, deadline=None)
-def test_packing_and_reversing_cells(seed):
+def test_packing_cells(seed):
     rng = np.random.default_rng(seed)
     cells = rng.random((3, 4, int(rng.integers(1, 200)))) < 0.5
     words = packed(cells)
     assert (unpacked(words, cells.shape[2]) == cells).all()
-    out = np.zeros_like(words)
-    reversed_set(words, cells.shape[2], out)
-    assert (unpacked(out, cells.shape[2]) == cells[::-1, ::-1, ::-1]).all()
-
-
-@pytest.mark.parametrize("fineness", [1, 2])
-def test_turned_and_mirrored_sets_are_those_built_afresh(fineness):
-    turns = [o for o in right_angle_orientations() if o.down in ("-z", "+x")]
-    items = [item("a", bracket(20, 16, 12, 4), orientations=turns), item("b", block(9, 14, 19))]
-    bank, fresh = (Bank(items, Lattice(4.0, fineness), pool_words=1 << 22) for _ in range(2))
-    fresh._quarters[:, 1:] = -1  # no images: each set is built by itself
-    every = np.arange(len(bank.shapes))
-    bank.need(every, every)
-    assert bank.built < len(every) ** 2 / 4
-    for p in every:
-        fresh.table[:] = -1
-        fresh._heights.clear()
-        fresh.used = 0
-        for q in every:
-            fresh.need(np.array([p]), np.array([q]))
-            a, b = bank.table[p, q], fresh.table[p, q]
-            assert bits_by_offset(bank, a) == bits_by_offset(fresh, b)
-
-
-def bits_by_offset(bank, entry):
-    start, *base, nx, ny, words = (int(value) for value in entry)
-    cells = unpacked(bank.pool[start : start + words * nx * ny].reshape(words, nx, ny), words * 64)
-    return {tuple(place) for place in (np.argwhere(cells) + base).tolist()}

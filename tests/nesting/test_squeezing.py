@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from corelib.job.models import Search
-from corelib.nesting.bank import Lattice
 from corelib.nesting.engine import Task, packing_score
 from corelib.nesting.forms import Forms
+from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestBox, NestRules
 from corelib.nesting.packing import pack_build
 from corelib.nesting.separation import measure, stuck
