@@ -168,10 +168,10 @@ class Forms:
 
 def _stance(mould: int, turn: int, body: VoxelBody, item: NestItem, rules: NestRules) -> Stance:
     """Return a body's stance: where sand must stand to bed it and where it comes free, in cells."""
-    sunk = int(body.pad_mm[2] / body.pitch_mm + 1e-9)
-    height = int(np.ceil((body.pad_mm[2] + body.size_mm[2]) / body.pitch_mm - 1e-9)) - sunk
-    bed = int(np.ceil(height * rules.bedded_share))
-    free = max(bed, int(height * rules.freed_share))
+    pad, size = body.pad_mm[2] / body.pitch_mm, body.size_mm[2] / body.pitch_mm
+    sunk = int(pad + 1e-9)
+    bed = int(np.ceil(pad - sunk + size * rules.bedded_share - 1e-9))
+    free = max(bed, int(pad - sunk + size * rules.freed_share + 1e-9))
     if item.is_zone:
         return Stance(mould, turn, -(10**6), 10**6, sunk)
     return Stance(mould, turn, -(10**6) if item.held_by_hand else bed, free, sunk, item.is_fragile)
