@@ -40,7 +40,7 @@ FIRST_ROUND, LONGEST_ROUND = 500_000, 8_000_000
 """Candidate evaluations of a seed in a round: from some hundredths of a second to a second or two."""
 BASE_EFFORT = 3_000_000
 """Candidate evaluations that every search gets, on top of the effort asked for."""
-MORE_SETS = 20_000_000  # at most, for bringing one more set into a box that seems full
+MORE_SETS = 40_000_000  # at most, for bringing one more set into a box that seems full
 STALE = 5  # rounds without a lower packing after which the last seed goes on on the fine lattice
 
 
