@@ -18,7 +18,7 @@ from corelib.progress import SILENT, Progress
 
 FINENESS = 2
 EDGE_CELLS = 18.0  # coarse lattice steps along a core's mean edge
-MOST_BYTES = 450_000_000  # of all depth tables on one lattice
+COARSE_BYTES, FINE_BYTES = 130_000_000, 450_000_000  # of all depth tables on the lattices, at most
 WIDEST = 1.5  # how much wider the steps may be than wanted, to suit the cores' sizes
 HARDLY_FINER = 0.8
 WASTE_OF_PITCH = 0.04  # what slanted faces lose, as a share, for steps as wide as wanted
@@ -186,9 +186,9 @@ def search_lattices(items: Sequence[NestItem], room_mm: Array) -> tuple[Lattice,
     packed = [item for item in items if item.copies and not item.is_zone]
     sizes_mm, counts = table_sizes(packed)
     wanted_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed])) / EDGE_CELLS
-    coarse = _suited(packed, room_mm, _affordable(sizes_mm, counts, wanted_mm))
+    coarse = _suited(packed, room_mm, _affordable(sizes_mm, counts, wanted_mm, COARSE_BYTES))
     half = Lattice(coarse.pitch_mm / 2, FINENESS, coarse.stretch)
-    least_mm = _affordable(sizes_mm, counts, half.pitch_mm)
+    least_mm = _affordable(sizes_mm, counts, half.pitch_mm, FINE_BYTES)
     if least_mm == half.pitch_mm:
         return coarse, half
     fine = _suited(packed, room_mm, least_mm)
@@ -209,9 +209,9 @@ def table_sizes(items: Sequence[NestItem]) -> tuple[Array, Array]:
     return np.array(sizes), np.array(counts, dtype=float)
 
 
-def _affordable(sizes_mm: Array, counts: Array, pitch_mm: float) -> float:
-    """Return the step, or the least larger one whose tables keep to the memory."""
-    while float((np.prod(sizes_mm / pitch_mm + 2, axis=1) * counts).sum()) > MOST_BYTES:
+def _affordable(sizes_mm: Array, counts: Array, pitch_mm: float, most_bytes: int) -> float:
+    """Return the step, or the least larger one whose tables keep to so many bytes."""
+    while float((np.prod(sizes_mm / pitch_mm + 2, axis=1) * counts).sum()) > most_bytes:
         pitch_mm *= 1.05
     return pitch_mm
 
@@ -232,5 +232,5 @@ def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float) -> Latti
         waste = (up / (sizes + gaps)).mean() + (wide / room_mm[:2]).mean()
         wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
     # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
-    stretch = STRETCH if gaps.max() == 0.0 else 0.0
+    stretch = STRETCH if gaps.min() == 0.0 else 0.0
     return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)

@@ -17,7 +17,7 @@ from corelib.nesting.model import NestBox, NestRules
 from corelib.nesting.tiers import whole_layers_mm
 from corelib.progress import SILENT, Progress
 
-PASSES = 3
+PASSES, MOST_PASSES = 3, 12  # more where a core between two layers waits for one above it to rise
 REACH_MM = 3.0  # how far beyond the gap distances are looked for: the longest single step
 
 
@@ -36,20 +36,28 @@ def settled(
     """
     result = list(bodies)
     beds = BedRule(bodies, fixed, rules)
-    for turn in range(PASSES):
+    beside = _beside(bodies, fixed)
+    for turn in range(MOST_PASSES):
+        if turn >= PASSES and all(_is_on_layer(body, rules) for body in result):
+            break
         order = sorted(range(len(result)), key=lambda i: (float(result[i].low_mm[2]), i))
         changed = False
         for count, i in enumerate(order):
-            progress((turn + count / len(order)) / PASSES, "settle")
-            others = [result[j] for j in range(len(result)) if j != i]
+            progress(min(1.0, (turn + count / len(order)) / PASSES), "settle")
+            near = [result[j] if j < len(result) else fixed[j - len(result)] for j in beside[i]]
             lowest_mm = max(box.low_mm[2], beds.lowest_mm(i))
-            sunk = _sunk(result[i], [*fixed, *others], lowest_mm, box, rules, clearance)
+            sunk = _sunk(result[i], near, lowest_mm, box, rules, clearance)
             changed = changed or sunk is not result[i]
             beds.low_mm[i] = sunk.low_mm[2]
             result[i] = sunk
         if not changed:
             break
     return result
+
+
+def _is_on_layer(body: Body, rules: NestRules) -> bool:
+    height = float(body.low_mm[2]) / rules.layer_thickness_mm
+    return abs(height - round(height)) < 1e-6
 
 
 class BedRule:
@@ -74,7 +82,7 @@ class BedRule:
 
 def _sunk(
     body: Body,
-    others: Sequence[Body],
+    near: Sequence[Body],
     lowest_mm: float,
     box: NestBox,
     rules: NestRules,
@@ -83,7 +91,6 @@ def _sunk(
     """Return the body at the lowest layer that it reaches by sinking, or the body itself if it can't move."""
     thickness_mm = rules.layer_thickness_mm
     lowest = round(whole_layers_mm(lowest_mm, thickness_mm) / thickness_mm)
-    near = _beside(body, others)
     height = float(body.low_mm[2]) / thickness_mm
     layer = round(height) if abs(height - round(height)) < 1e-6 else int(np.floor(height))
     best = body if layer == round(height) and abs(height - layer) < 1e-6 else None
@@ -119,15 +126,19 @@ def shifted(body: Body, by_mm: Array) -> Body:
     return replace(body, matrix=matrix, low_mm=body.low_mm + by_mm, high_mm=body.high_mm + by_mm)
 
 
-def _beside(body: Body, others: Sequence[Body]) -> list[Body]:
-    """Return the others that the body can meet on its way up or down."""
-    kept = []
-    for other in others:
-        need_mm = max(body.item.gap_mm, other.item.gap_mm) + TOLERANCE_MM
-        apart = np.maximum(body.low_mm[:2] - other.high_mm[:2], other.low_mm[:2] - body.high_mm[:2])
-        if np.sqrt((apart.clip(min=0.0) ** 2).sum()) < need_mm:
-            kept.append(other)
-    return kept
+def _beside(bodies: Sequence[Body], fixed: Sequence[Body]) -> list[list[int]]:
+    """Return for each body which others (fixed ones are numbered after) it can meet on its way up or down."""
+    every = [*bodies, *fixed]
+    low = np.array([body.low_mm[:2] for body in every]).reshape(-1, 2)
+    high = np.array([body.high_mm[:2] for body in every]).reshape(-1, 2)
+    gap = np.array([body.item.gap_mm for body in every])
+    found = []
+    for i in range(len(bodies)):
+        apart = np.maximum(low[i] - high, low - high[i]).clip(min=0.0)
+        near = np.sqrt((apart**2).sum(axis=1)) < np.maximum(gap, gap[i]) + TOLERANCE_MM
+        near[i] = False
+        found.append([int(j) for j in np.flatnonzero(near)])
+    return found
 
 
 def _slack_mm(body: Body, near: Sequence[Body], clearance: Clearance) -> float:
