@@ -35,6 +35,7 @@ from corelib.nesting.tiers import (
 from corelib.progress import SILENT, Progress
 
 FIRST_FILL = 0.15  # share of a box's volume that its first trial takes
+LAYERS_SPARE = 2  # kept free under the box's top, so that cores can rise to whole layers
 FIT_EFFORT = 1_500_000  # evaluations of a trial to bring so many groups into a box
 
 
@@ -161,7 +162,12 @@ def squeeze_for(
     """Return the overlap search on one box for these copies."""
     room_mm = np.array(task.box.high_mm) - task.origin_mm
     kinds = np.array([member.kind for member in members], dtype=np.int64)
-    return Squeeze(forms_for(task, box.locked, level, progress), kinds, room_mm, task.ordered)
+    forms = forms_for(task, box.locked, level, progress)
+    spare_mm = np.array([0.0, 0.0, LAYERS_SPARE * task.rules.layer_thickness_mm])
+    squeeze = Squeeze(forms, kinds, room_mm - spare_mm, task.ordered)
+    if not squeeze.fits_under(np.inf):
+        squeeze = Squeeze(forms, kinds, room_mm, task.ordered)
+    return squeeze
 
 
 def lattice_rows(forms: Forms, box: FilledBox) -> Rows:

@@ -32,7 +32,7 @@ def settled(
     """Return the bodies of one box, each sunk as far as the gap to all others allows, from low to high.
 
     Bodies that keep their gaps keep them all the way. A core that is stuck between two layers stays where it
-    is if the layer above is no place for it either.
+    is if the two layers above are no place for it either.
     """
     result = list(bodies)
     beds = BedRule(bodies, fixed, rules)
@@ -46,6 +46,9 @@ def settled(
             progress(min(1.0, (turn + count / len(order)) / PASSES), "settle")
             near = [result[j] if j < len(result) else fixed[j - len(result)] for j in beside[i]]
             lowest_mm = max(box.low_mm[2], beds.lowest_mm(i))
+            if not _is_on_layer(result[i], rules) and result[i].item.gap_mm > 0.0:
+                # less than a layer, to lie on one: whether all can still be drawn is proved afterwards
+                lowest_mm = min(lowest_mm, max(box.low_mm[2], result[i].low_mm[2] - rules.layer_thickness_mm))
             sunk = _sunk(result[i], near, lowest_mm, box, rules, clearance)
             changed = changed or sunk is not result[i]
             beds.low_mm[i] = sunk.low_mm[2]
@@ -95,7 +98,7 @@ def _sunk(
     layer = round(height) if abs(height - round(height)) < 1e-6 else int(np.floor(height))
     best = body if layer == round(height) and abs(height - layer) < 1e-6 else None
     if best is None:
-        for start in (layer, layer + 1):
+        for start in (layer, layer + 1, layer + 2):
             tried = at_layer(body, start, thickness_mm)
             inside = start >= lowest and tried.high_mm[2] <= box.high_mm[2] + TOLERANCE_MM
             if inside and _slack_mm(tried, near, clearance) >= -TOLERANCE_MM:
