@@ -50,6 +50,7 @@ PAGES = (
 STEPS = ("cores", "box", "layers", "process", "time-and-cost", "compare")
 """Page for each page of the window, in their order."""
 LINE_HEIGHT_PCT = 125.0
+LIST_PX = 230
 
 
 def page_path(page: str, spoken: str) -> Path:
@@ -109,6 +110,7 @@ class HelpWindow(QDialog):
         self.resize(size_on_screen(self, 940, 680))
         self.list = QListWidget()
         self.list.setAccessibleName(self.tr("Help pages"))
+        self.list.setMaximumWidth(LIST_PX)
         for page in PAGES:
             item = QListWidgetItem(page_title(page, language()))
             item.setData(Qt.ItemDataRole.UserRole, page)

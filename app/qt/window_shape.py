@@ -9,6 +9,7 @@ from app.settings import config_folder
 
 STATE_VERSION = 2
 AIR = 40
+LEAST = QSize(560, 400)
 
 
 def keep_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
@@ -35,7 +36,8 @@ def restore_shape(window: QMainWindow, dividers: dict[str, QSplitter]) -> None:
 def size_on_screen(window: QWidget, width: int, height: int) -> QSize:
     """Return a size, or as much of it as the screen has room for: at 200 % a small screen has little."""
     room = window.screen().availableGeometry()
-    return QSize(min(width, room.width() - AIR), min(height, room.height() - AIR))
+    size = QSize(min(width, room.width() - AIR), min(height, room.height() - AIR))
+    return size.expandedTo(QSize(min(width, LEAST.width()), min(height, LEAST.height())))
 
 
 def show_on_screen(window: QWidget) -> None:
