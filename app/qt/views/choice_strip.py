@@ -31,7 +31,7 @@ class ChoiceStrip(QWidget):
         super().__init__(parent)
         self.plan = QComboBox()
         self.plan.setAccessibleName(self.tr("Plan to pick"))
-        self.plan.setMinimumContentsLength(18)
+        self.plan.setMinimumContentsLength(12)
         self.plan.setSizeAdjustPolicy(QComboBox.SizeAdjustPolicy.AdjustToMinimumContentsLengthWithIcon)
         self.reason, self.by = QLineEdit(), QLineEdit()
         self.reason.setAccessibleName(self.tr("Reason for the choice"))

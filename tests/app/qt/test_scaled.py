@@ -14,8 +14,8 @@ from app.qt.translations import speak
 from app.runner import Runner
 from tests.app.qt.conftest import READY_MS, MakeJob
 
-WIDE, HIGH = 1024, 640
-"""A screen of 2048 × 1280 at 200 %."""
+WIDE, HIGH = 960, 540
+"""A screen of 1920 × 1080 at 200 %."""
 
 
 @pytest.fixture(params=["en_GB", "de_DE"])
