@@ -45,6 +45,16 @@ PLACES = [
 ]
 
 
+CHOICE = {
+    "plan": "lower",
+    "plan_sha256": "0" * 64,
+    "among": ("lower", "cheaper"),
+    "by": "A. Founder",
+    "reason": "it is done a day sooner",
+    "date": "2026-11-27",
+}
+
+
 def moved(number: int, x_mm: float, is_locked: bool) -> dict[str, Any]:
     """Return one of the placements, elsewhere."""
     place = PLACES[number]
@@ -76,6 +86,8 @@ KINDS: dict[str, st.SearchStrategy[Step]] = {
     "with_alloy": of(edits.with_alloy, st.sampled_from([None, "iron", "magnesium", "cheese"])),
     "with_lifted_stop": of(edits.with_lifted_stop, STOPS, st.none() | CORES, LINES, LINES),
     "without_lifted_stop": of(edits.without_lifted_stop, STOPS, st.none() | CORES),
+    "with_choice": of(edits.with_choice, st.sampled_from([None, CHOICE, {**CHOICE, "by": ""}])),
+    "without_choice": of(edits.without_choice),
     "with_override": VALUES.flatmap(lambda pair: of(edits.with_override, st.just(pair[0]), st.just(pair[1]))),
     "with_new_set": of(set_edits.with_new_set, LINES),
     "without_set": of(set_edits.without_set, SETS),
@@ -121,6 +133,7 @@ def test_each_kind_of_edit_can_be_taken(kind: str, tmp_path: Path) -> None:
     job = edits.with_override(job, "binder.viscosity_mpa_s", [{"temperature_c": 5.0, "value": 1.0}])
     job = packing_edits.with_packing(set_edits.with_new_set(job, "more"), [moved(0, 70.0, True), *PLACES[1:]])
     job = edits.with_lifted_stop(job, "walls.thin", None, "A. Founder", "looked at it")
+    job = edits.with_choice(job, CHOICE)
     changed = []
 
     @settings(max_examples=60, database=None)
