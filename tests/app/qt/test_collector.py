@@ -13,6 +13,9 @@ from pytestqt.qtbot import QtBot
 from app.qt.collector import Collector
 
 
+KEPT: list[list[list[int]]] = []
+
+
 class Knot:
     """Refers to itself, and tells on which thread it ends."""
 
@@ -31,9 +34,8 @@ def collector() -> Iterator[Collector]:
 
 
 def allocate() -> None:
-    """Make far more objects than the collector waits for."""
-    kept = [[n] for n in range(200_000)]
-    del kept
+    """Make far more objects than the collector waits for, and keep them."""
+    KEPT.append([[n] for n in range(20_000)])
 
 
 def test_a_worker_ends_nothing_and_the_loop_does(collector: Collector, qtbot: QtBot) -> None:
@@ -46,6 +48,7 @@ def test_a_worker_ends_nothing_and_the_loop_does(collector: Collector, qtbot: Qt
     assert ended_on == []
     qtbot.waitUntil(lambda: len(ended_on) == 3, timeout=5000)
     assert set(ended_on) == {threading.get_ident()}
+    KEPT.clear()
 
 
 def test_it_is_given_back(collector: Collector) -> None:
