@@ -12,7 +12,6 @@ from pytestqt.qtbot import QtBot
 
 from app.qt.collector import Collector
 
-
 KEPT: list[list[list[int]]] = []
 
 
