@@ -85,7 +85,7 @@ def test_a_folder_built_aside_replaces_an_earlier_output(tmp_path):
     for text in ("first", "second"):
         with files.folder_aside(target) as folder:
             (folder / "plan.json").write_text(text)
-    assert (target / "plan.json").read_text() == "second"
+    assert (target / "plan.json").read_text(encoding="utf-8") == "second"
     assert [path.name for path in tmp_path.iterdir()] == ["job.plan"]
 
 
@@ -96,7 +96,7 @@ def test_a_folder_that_fails_half_way_leaves_the_earlier_output(tmp_path):
     with pytest.raises(RuntimeError), files.folder_aside(target) as folder:
         (folder / "plan.json").write_text("half")
         raise RuntimeError
-    assert (target / "plan.json").read_text() == "first"
+    assert (target / "plan.json").read_text(encoding="utf-8") == "first"
     assert [path.name for path in tmp_path.iterdir()] == ["job.plan"]
 
 
@@ -106,7 +106,7 @@ def test_a_folder_with_somebodys_files_is_refused(tmp_path):
     with pytest.raises(FileError) as caught, files.folder_aside(tmp_path / "letters"):
         pass
     assert caught.value.code == "file.folder_in_use"
-    assert (tmp_path / "letters" / "dear.txt").read_text() == "dear"
+    assert (tmp_path / "letters" / "dear.txt").read_text(encoding="utf-8") == "dear"
 
 
 @pytest.mark.parametrize(

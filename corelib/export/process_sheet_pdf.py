@@ -166,7 +166,7 @@ class _Sheet:
         yield paper.paragraph(words)
         yield Spacer(1, 4)
         if window["nozzle"]:
-            heads = [(self.words(f"col_{name}"), True) for name in ("temperature", "viscosity")]
+            heads = [(self.words(name), True) for name in ("col_temperature", "col_viscosity")]
             heads += [("Z", True), ("We", True), ("K", True)]
             rows = [
                 (
@@ -205,8 +205,8 @@ class _Sheet:
         ]
         if not rows:
             return
-        names = ("core", "weight", "net", "gross", "wetted", "seat")
-        heads = [(self.words(f"col_{name}"), name != "core") for name in names]
+        names = ("col_core", "col_weight", "col_net", "col_gross", "col_wetted", "col_seat")
+        heads = [(self.words(name), name != "col_core") for name in names]
         yield from paper.long_part(self.words("lifts"), paper.table(heads, rows, (4, 1.6, 1.6, 1.6, 3, 2.2)))
 
     def stated(self, kind: str) -> Iterator[Flowable]:

@@ -80,7 +80,7 @@ def test_new_takes_all_its_options(folder):
         "B=1,2,3,0.001",
     ]
     assert corestow(*arguments) == OK
-    written = json.loads((folder / "all.json").read_text())
+    written = json.loads((folder / "all.json").read_text(encoding="utf-8"))
     assert [core["id"] for core in written["cores"]] == ["bar", "bar-2", "Riser", "B"]
     assert [loose["count"] for loose in written["loose"]] == [2, 1, 3, 1]
     assert written["cores"][0]["mesh"]["unit"] == "inch"
@@ -108,7 +108,7 @@ def test_plan_leaves_the_job_untouched(job):
 
 
 def test_a_stop_gives_status_1(job, folder, capsys):
-    stated = json.loads(job.read_text())
+    stated = json.loads(job.read_text(encoding="utf-8"))
     stated["overrides"]["machine.platform_load_kg"] = 1.0
     job.write_text(json.dumps(stated))
     assert corestow("plan", job) == HAS_STOP
@@ -117,7 +117,7 @@ def test_a_stop_gives_status_1(job, folder, capsys):
 
 
 def change(job, **fields):
-    stated = json.loads(job.read_text())
+    stated = json.loads(job.read_text(encoding="utf-8"))
     stated.update(fields)
     job.write_text(json.dumps(stated))
 
@@ -144,7 +144,9 @@ BAD_JOBS = {
     "negative gap": (lambda job: change(job, gap_mm=-2), "gap_mm"),
     "zero count": (lambda job: change(job, loose=[{"core_id": "bar", "count": 0}]), "count"),
     "unknown profile": (
-        lambda job: change(job, profiles={**json.loads(job.read_text())["profiles"], "sand": "beach"}),
+        lambda job: change(
+            job, profiles={**json.loads(job.read_text(encoding="utf-8"))["profiles"], "sand": "beach"}
+        ),
         "beach",
     ),
     "newer schema version": (lambda job: change(job, schema_version=99), "newer"),
@@ -236,7 +238,7 @@ def test_a_fault_of_our_own_is_status_3_and_names_the_log(job, monkeypatch, caps
     assert "ZeroDivisionError" in err
     assert "Log: " in err
     assert "Traceback" not in err
-    assert "Traceback" in Path(err.rpartition("Log: ")[2].strip()).read_text()
+    assert "Traceback" in Path(err.rpartition("Log: ")[2].strip()).read_text(encoding="utf-8")
 
 
 def test_check_names_an_open_mesh(folder, capsys):

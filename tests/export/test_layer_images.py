@@ -182,7 +182,7 @@ def test_other_peoples_folders_are_left_alone(tmp_path):
     with pytest.raises(FileError) as caught:
         ImageFolder(tmp_path / "out", "key")
     assert caught.value.code == "file.folder_in_use"
-    assert (tmp_path / "out" / "thesis.txt").read_text() == "mine"
+    assert (tmp_path / "out" / "thesis.txt").read_text(encoding="utf-8") == "mine"
     (tmp_path / "more.partial").mkdir()
     (tmp_path / "more.partial" / "notes.txt").write_text("mine")
     with pytest.raises(FileError) as caught:
@@ -222,7 +222,7 @@ def test_printed_extent_writes_no_empty_images_and_numbers_as_stated(tmp_path):
     entry = writer(drawn(bits, 1), bits)
     assert entry["file"] == "box-2/layer-00002.tif"
     assert (entry["column"], entry["row"], entry["width"], entry["height"]) == (0, 3, 32, 38)
-    noted = json.loads((tmp_path / "out.partial" / "done.jsonl").read_text())
+    noted = json.loads((tmp_path / "out.partial" / "done.jsonl").read_text(encoding="utf-8"))
     assert noted == entry
 
 

@@ -35,6 +35,6 @@ def test_a_killed_save_leaves_one_whole_version(tmp_path):
         process.send_signal(signal.SIGKILL)
         rest = process.communicate()[0].split()
         acknowledged = int(rest[-1]) if rest else 1
-        numbers = target.read_text().split()
+        numbers = target.read_text(encoding="utf-8").split()
         assert len(numbers) == 20_000
         assert set(numbers) in ({str(acknowledged)}, {str(acknowledged + 1)})

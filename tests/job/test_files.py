@@ -140,5 +140,5 @@ def test_version_one_of_the_job_file_still_opens():
 
     path = Path(__file__).parent.parent / "data" / "job_files" / "version_1.json"
     job = read_job(path)
-    assert json.loads(path.read_text())["schema_version"] == 1
+    assert json.loads(path.read_text(encoding="utf-8"))["schema_version"] == 1
     assert job.copies() == {"a": 6, "b": 4}

@@ -27,16 +27,18 @@ def test_published_schemas_are_current():
 @pytest.mark.parametrize("path", PROFILES, ids=lambda path: f"{path.parent.name}/{path.stem}")
 def test_shipped_profiles_fit_their_published_schema(path):
     schema = schemas()[f"profile.{path.parent.name}.schema.json"]
-    jsonschema.Draft202012Validator(schema).validate(json.loads(path.read_text()))
+    jsonschema.Draft202012Validator(schema).validate(json.loads(path.read_text(encoding="utf-8")))
 
 
 @pytest.mark.parametrize("path", JOBS, ids=lambda path: path.stem)
 def test_sample_jobs_fit_the_published_schema(path):
-    jsonschema.Draft202012Validator(schemas()["job.schema.json"]).validate(json.loads(path.read_text()))
+    jsonschema.Draft202012Validator(schemas()["job.schema.json"]).validate(
+        json.loads(path.read_text(encoding="utf-8"))
+    )
 
 
 def test_the_schema_refuses_what_the_models_refuse():
-    document = json.loads(JOBS[0].read_text())
+    document = json.loads(JOBS[0].read_text(encoding="utf-8"))
     document["gap_mm"] = -1
     with pytest.raises(jsonschema.ValidationError):
         jsonschema.Draft202012Validator(schemas()["job.schema.json"]).validate(document)

@@ -35,7 +35,7 @@ def write_job(folder, meshes, **overrides):
 
 
 def restated(path, **overrides):
-    document = json.loads(path.read_text())
+    document = json.loads(path.read_text(encoding="utf-8"))
     stated = {name.replace("__", "."): value for name, value in overrides.items()}
     document["overrides"] = {**document.get("overrides", {}), **stated}
     path.write_text(json.dumps(document))
@@ -74,8 +74,8 @@ def test_images_give_the_plans_area_and_binder(tmp_path, capsys):
     job = write_job(tmp_path, curved_meshes())
     assert corestow("plan", job, "--out", tmp_path / "plan") == 0
     assert corestow("layers", job, "--out", tmp_path / "images") == 0
-    plan = json.loads((tmp_path / "plan" / "plan.json").read_text())
-    index = json.loads((tmp_path / "images" / "index.json").read_text())
+    plan = json.loads((tmp_path / "plan" / "plan.json").read_text(encoding="utf-8"))
+    index = json.loads((tmp_path / "images" / "index.json").read_text(encoding="utf-8"))
     machine, head = plan["profiles"]["machine"], plan["profiles"]["head"]
     assert machine["image_jet_value"] == 1
     pixel_mm2 = machine["pitch_travel_mm"] * machine["pitch_across_mm"]
@@ -112,7 +112,7 @@ def test_the_same_job_gives_the_same_bytes(tmp_path):
 
 
 def idle_findings(folder):
-    index = json.loads((folder / "index.json").read_text())
+    index = json.loads((folder / "index.json").read_text(encoding="utf-8"))
     return [f for f in index["findings"] if f["code"].startswith("layers.nozzles_idle")], index
 
 
@@ -126,7 +126,7 @@ def test_a_thin_core_leaves_nozzles_dry_until_a_spit_interval_is_set(tmp_path, c
         machine__wipe_s=12.0,
         machine__wipe_binder_ml=3.0,
     )
-    document = json.loads(job.read_text())
+    document = json.loads(job.read_text(encoding="utf-8"))
     document["cores"][0]["orientations"] = {"rule": "fixed"}
     job.write_text(json.dumps(document))
     assert corestow("layers", job, "--out", tmp_path / "dry") == 0
@@ -141,7 +141,9 @@ def test_a_thin_core_leaves_nozzles_dry_until_a_spit_interval_is_set(tmp_path, c
     assert corestow("layers", job, "--out", tmp_path / "spat") == 0
     assert idle_findings(tmp_path / "spat")[0] == []
     assert corestow("plan", job, "--out", tmp_path / "after") == 0
-    before, after = (json.loads((tmp_path / n / "plan.json").read_text()) for n in ("before", "after"))
+    before, after = (
+        json.loads((tmp_path / n / "plan.json").read_text(encoding="utf-8")) for n in ("before", "after")
+    )
     added_s = after["totals"]["build_time_s"] - before["totals"]["build_time_s"]
     assert added_s == pytest.approx(finding["facts"]["added_s"])
     services = len(before["boxes"][0]["layers"]) // every
@@ -152,13 +154,13 @@ def test_a_thin_core_leaves_nozzles_dry_until_a_spit_interval_is_set(tmp_path, c
 def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
     job = write_job(tmp_path, {"cone": curved_meshes()["cone"]})
     assert corestow("layers", job, "--out", tmp_path / "whole") == 0
-    table = (tmp_path / "whole" / "nozzles.csv").read_text().splitlines()[1:]
+    table = (tmp_path / "whole" / "nozzles.csv").read_text(encoding="utf-8").splitlines()[1:]
     drops = np.array([float(line.split(",")[2]) for line in table])
     worst = int(drops.argmax())
     spared = tmp_path / "spared.json"
     told = tmp_path / "dead"
     assert corestow("layers", job, "--out", told, "--dead", worst, "--spare", spared) == 0
-    index = json.loads((told / "index.json").read_text())
+    index = json.loads((told / "index.json").read_text(encoding="utf-8"))
     (hit,) = [f for f in index["findings"] if f["code"] == "layers.dead_nozzle_hits"]
     pixels = drops[worst] / index["drops_a_pixel"]
     assert index["boxes"][0]["nozzles"]["dead_hits"][0]["pixels"] == pixels
@@ -168,7 +170,7 @@ def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
     assert offset["lost_before"] == pixels
     assert offset["lost_after"] <= pixels
     assert corestow("layers", spared, "--out", tmp_path / "again", "--dead", worst) == 0
-    again = json.loads((tmp_path / "again" / "index.json").read_text())
+    again = json.loads((tmp_path / "again" / "index.json").read_text(encoding="utf-8"))
     lost = sum(hit["pixels"] for hit in again["boxes"][0]["nozzles"]["dead_hits"])
     assert lost == index["boxes"][0]["nozzles"]["sparing_shift"]["lost_after"] == 0
     capsys.readouterr()
@@ -177,11 +179,11 @@ def test_dead_nozzles_are_named_and_spared(tmp_path, capsys):
 def test_overlapping_copies_are_a_finding_with_their_layers(tmp_path):
     """A packing by hand with two copies in one another: the sum counts the overlap twice, the images once."""
     job = write_job(tmp_path, {"ring": curved_meshes()["ring"]})
-    document = json.loads(job.read_text())
+    document = json.loads(job.read_text(encoding="utf-8"))
     document["loose"] = [{"core_id": "ring", "count": 2}]
     job.write_text(json.dumps(document))
     plan_to_folder(job, tmp_path / "plan")
-    (box,) = json.loads((tmp_path / "plan" / "plan.json").read_text())["boxes"]
+    (box,) = json.loads((tmp_path / "plan" / "plan.json").read_text(encoding="utf-8"))["boxes"]
     one, two = box["placements"]
     two["matrix"] = [list(row) for row in one["matrix"]]
     two["matrix"][0][3] += 3.0
@@ -190,7 +192,7 @@ def test_overlapping_copies_are_a_finding_with_their_layers(tmp_path):
     document["packing"] = {"placements": [one, two]}
     job.write_text(json.dumps(document))
     layers_to_folder(job, tmp_path / "images")
-    index = json.loads((tmp_path / "images" / "index.json").read_text())
+    index = json.loads((tmp_path / "images" / "index.json").read_text(encoding="utf-8"))
     found = {finding["code"]: finding for finding in index["findings"]}
     (images,) = index["boxes"]
     printed = [layer for layer in images["layers"] if layer["printed_area_mm2"]]
@@ -210,11 +212,11 @@ def test_bleed_is_drawn_in_and_what_vanishes_is_a_finding(tmp_path):
         process__bleed_xy_mm=0.15,
         process__bleed_z_mm=0.2,
     )
-    document = json.loads(job.read_text())
+    document = json.loads(job.read_text(encoding="utf-8"))
     document["cores"][0]["orientations"] = {"rule": "fixed"}
     job.write_text(json.dumps(document))
     layers_to_folder(job, tmp_path / "images")
-    index = json.loads((tmp_path / "images" / "index.json").read_text())
+    index = json.loads((tmp_path / "images" / "index.json").read_text(encoding="utf-8"))
     codes = {finding["code"]: finding for finding in index["findings"]}
     t = index["boxes"][0]["thickness_mm"]
     full = [layer for layer in index["boxes"][0]["layers"] if layer["pixels"]]
@@ -256,7 +258,7 @@ def test_a_cancelled_run_leaves_no_index_and_goes_on_later(tmp_path):
 )
 def test_bad_input_is_one_sentence_and_nothing_is_written(tmp_path, capsys, overrides, arguments, words):
     job = write_job(tmp_path, {"cone": curved_meshes()["cone"]})
-    document = json.loads(job.read_text())
+    document = json.loads(job.read_text(encoding="utf-8"))
     document["overrides"] = {name.replace("__", "."): value for name, value in overrides.items()}
     job.write_text(json.dumps(document))
     capsys.readouterr()

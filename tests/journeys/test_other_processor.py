@@ -21,7 +21,7 @@ def planned(folder, **environment):
     stated = {**os.environ, "PYTHONPATH": str(ROOT), **environment}
     done = subprocess.run(command, env=stated, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
-    return json.loads((folder / "plan.json").read_text())
+    return json.loads((folder / "plan.json").read_text(encoding="utf-8"))
 
 
 def agree(one, other, where="plan"):

@@ -25,7 +25,7 @@ def planned(request, tmp_path_factory):
 
     out = tmp_path_factory.mktemp(request.param) / "out"
     assert run(["plan", str(SAMPLES / f"{request.param}.json"), "--out", str(out)], lambda _: 99) == 0
-    plan = json.loads((out / "plan.json").read_text())
+    plan = json.loads((out / "plan.json").read_text(encoding="utf-8"))
     meshes = {
         core["id"]: trimesh.load_mesh(SAMPLES / core["mesh"]["path"])
         for core in plan["job"]["cores"]

@@ -67,7 +67,7 @@ def test_a_given_packing_is_left_as_it_is(job, tmp_path):
     assert plan.packing == before
     assert plan.estimate.boxes[0].filled_mm[0] < 600.0
     assert run(["plan", str(job), "--out", str(tmp_path / "out")], lambda _: 99) in (0, 1)
-    document = json.loads((tmp_path / "out" / "plan.json").read_text())
+    document = json.loads((tmp_path / "out" / "plan.json").read_text(encoding="utf-8"))
     assert document["boxes"][0]["filled_mm"] == list(plan.estimate.boxes[0].filled_mm)
 
 

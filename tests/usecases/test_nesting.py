@@ -74,7 +74,7 @@ def test_written_packing_is_the_one_found_and_the_plan_uses_it(job, tmp_path, ca
     effort = int(re.search(r"seed 3, (\d+) candidate", out)[1])
     assert kept.search.effort == effort
     assert run(["plan", str(job), "--out", str(tmp_path / "plan")], no_window) in (0, 1)
-    plan = json.loads((tmp_path / "plan" / "plan.json").read_text())
+    plan = json.loads((tmp_path / "plan" / "plan.json").read_text(encoding="utf-8"))
     assert plan["packed_by"] == "job"
     height = float(re.search(r"height ([\d.]+) mm", out)[1])
     assert plan["boxes"][0]["quality"]["height_mm"] == pytest.approx(height, abs=0.05)

@@ -69,7 +69,7 @@ class Watchdog(QObject):
 def _waited_s() -> float:
     """Return how long this thread was ready to run and had no core, where the system tells it (Linux)."""
     try:
-        return int(SCHEDULED.read_text().split()[1]) / 1e9
+        return int(SCHEDULED.read_text(encoding="utf-8").split()[1]) / 1e9
     except (OSError, IndexError):
         return 0.0
 

@@ -25,7 +25,7 @@ def preview(standing_runner: Runner, make_job: MakeJob, qtbot: QtBot) -> Iterato
     """Return a preview of the invented plan, with its first sheet shown."""
     path = make_job()
     files = standing_runner.plan(path, lambda *_: None, threading.Event())
-    dialog = Preview(standing_runner, files, JobAtHand(path, json.loads(path.read_text())))
+    dialog = Preview(standing_runner, files, JobAtHand(path, json.loads(path.read_text(encoding="utf-8"))))
     qtbot.addWidget(dialog)
     dialog.show()
     qtbot.waitUntil(dialog.save_button.isEnabled, timeout=READY_MS)
@@ -53,10 +53,10 @@ def test_another_sheet_and_another_paper_are_made_anew(
 ) -> None:
     with qtbot.waitSignal(preview.worker.made, timeout=READY_MS) as made:
         preview.paper.setCurrentText("Letter")
-    assert Path(made.args[0]["pdf"]).read_text() == "plan-sheet Letter en"
+    assert Path(made.args[0]["pdf"]).read_text(encoding="utf-8") == "plan-sheet Letter en"
     with qtbot.waitSignal(preview.worker.made, timeout=READY_MS) as made:
         preview.sheet.setCurrentIndex(preview.sheet.findData("labels"))
-    assert Path(made.args[0]["pdf"]).read_text() == "labels Letter en"
+    assert Path(made.args[0]["pdf"]).read_text(encoding="utf-8") == "labels Letter en"
 
 
 def test_what_is_shown_is_saved(
@@ -65,7 +65,7 @@ def test_what_is_shown_is_saved(
     target = tmp_path / "sheet.pdf"
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(target), ""))
     qtbot.keyClick(preview, Qt.Key.Key_S, Qt.KeyboardModifier.ControlModifier)
-    assert target.read_text() == "plan-sheet A4 en" and str(target) in preview.state.text()
+    assert target.read_text(encoding="utf-8") == "plan-sheet A4 en" and str(target) in preview.state.text()
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_: (str(tmp_path / "no" / "x.pdf"), ""))
     preview.save()
     assert "no" in preview.state.text() and not (tmp_path / "no").exists()
