@@ -119,7 +119,7 @@ class Portfolio:
             behind = course.good_top_mm > best.good_top_mm or not course.succeeded
             if course.level == best.level and behind and best.succeeded:
                 course.good, course.good_top_mm = best.good.copy(), best.good_top_mm
-                course.succeeded, course.ceiling_mm = True, np.inf
+                course.succeeded, course.ceiling_mm, course.attempt = True, np.inf, None
             elif course.level > best.level and is_lower:
                 self.courses[number] = self._course(number, course.level, progress)
         if self.stale == STALE and self.levels > 1 and self.courses[-1].level == 0:

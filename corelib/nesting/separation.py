@@ -26,6 +26,9 @@ SPAN_X, SPAN_Y, SPAN_FIRST, SPAN_DOWN, BELOW, ABOVE = range(10, 16)
 LINK = 16
 FAR = 1 << 20
 
+# what is counted in `spent`: candidate evaluations, passes, least overlap, passes since, place in the pass
+EVALUATIONS, PASSES, LEAST, STALE, TURN, WAITING = range(6)
+COUNTS = 6
 # columns of the settings
 SAMPLES, LINES, SHAPES_TRIED = range(3)
 GROWTH_LEAST, GROWTH_MOST, DECAY, HEAVIEST = 1.2, 2.0, 0.95, 1e9
@@ -239,7 +242,7 @@ def descend(
             ordered_up(near[:count], weight, keep_apart, depths, spans, place, length, line)
         else:
             ordered_across(axis, near[:count], weight, keep_apart, depths, spans, place, length, line)
-        spent[0] += length
+        spent[EVALUATIONS] += length
         least = cost
         ties, at = 0, -1
         for t in range(length):
@@ -286,7 +289,7 @@ def best_place(
             cost = cost_at(
                 count, near, weight, keep_apart, depths, spans, ordered, place[0], place[1], place[2], 1e300
             )
-            spent[0] += 1
+            spent[EVALUATIONS] += 1
         else:
             for _ in range(settings[SAMPLES]):
                 for a in range(3):
@@ -307,7 +310,7 @@ def best_place(
                 if c < cost:
                     cost = c
                     place[:] = tried
-            spent[0] += settings[SAMPLES]
+            spent[EVALUATIONS] += settings[SAMPLES]
         cost = descend(
             count, near, weight, keep_apart, depths, spans, ordered, room, place, cost, settings[LINES], line,
             state, spent,
@@ -357,57 +360,70 @@ def raise_weights(depth: Rows, weights: Floats) -> None:
                 weights[i, j] = max(1.0, weights[i, j] * DECAY)
 
 
+@kernel("void(i8[:,::1], b1[::1], i8[::1], u8[::1], i8[::1])")
+def _begin_pass(
+    depth: Rows, locked: NDArray[np.bool_], order: Rows, state: NDArray[np.uint64], spent: Rows
+) -> None:  # fmt: skip
+    """Set in `order` the cores that overlap, shuffled, and how many wait."""
+    waiting = 0
+    for i in range(depth.shape[0]):
+        if not locked[i] and depth[i].max() > 0:
+            order[waiting] = i
+            waiting += 1
+    for n in range(waiting - 1, 0, -1):
+        m = below(state, n + 1)
+        order[n], order[m] = order[m], order[n]
+    spent[TURN], spent[WAITING] = 0, waiting
+
+
 @kernel(
     "i8(i8[:,::1], i8[::1], i8[::1], b1[::1], i8[:,:,::1], i8[:,::1], f8[:,::1], f8[:,::1], b1[:,::1],"
-    " u1[::1], i2[:,::1], b1, i8[::1], i8[:,::1], u8[::1], i8[::1], i8, i8[:,::1])"
+    " u1[::1], i2[:,::1], b1, i8[::1], i8[:,::1], i8[::1], u8[::1], i8[::1], i8, i8[:,::1])"
 )
 def separate(
     rows: Rows, starts: Rows, counts: Rows, locked: NDArray[np.bool_], links: Links, rooms: Rows,
     weights: Floats, scale: Floats, apart: NDArray[np.bool_], depths: Depths, spans: Spans, ordered: bool,
-    settings: Rows, depth: Rows, state: NDArray[np.uint64], spent: Rows, limit: int, best_rows: Rows,
+    settings: Rows, depth: Rows, order: Rows, state: NDArray[np.uint64], spent: Rows, limit: int,
+    best_rows: Rows,
 ) -> int:  # fmt: skip
-    """Run passes until nothing overlaps, or `spent[0]` reaches `limit`; return the overlap left.
+    """Run passes until nothing overlaps, or `spent[EVALUATIONS]` reaches `limit`; return the overlap left.
 
-    Core i has shapes starts[i] to starts[i] + counts[i] - 1. spent[1] counts passes, spent[2] is the least
-    overlap so far, spent[3] the passes since; `best_rows` are its rows. `scale` weighs pairs by size.
+    Core i has shapes starts[i] to starts[i] + counts[i] - 1. `best_rows` are those of the least overlap at a
+    pass's end, spent[LEAST]. A pass that the limit cuts off goes on in the next call, by `order` and
+    spent[TURN]. `scale` weighs pairs by size.
     """
     count = rows.shape[0]
     near = np.empty((count, LINK), dtype=np.int64)
     weight, keep_apart = np.empty(count), np.empty(count, dtype=np.bool_)
     line = np.empty(max(1, rooms.max()))
-    order = np.empty(count, dtype=np.int64)
     for i in range(count):
         measure(i, rows, links, apart, depths, spans, ordered, depth)
     both = weights * scale
     while True:
-        total = depth.sum() // 2
-        if total < spent[2]:
-            spent[2], spent[3] = total, 0
-            best_rows[:] = rows
-        if total == 0 or spent[0] >= limit:
-            return total
-        waiting = 0
-        for i in range(count):
-            if not locked[i] and depth[i].max() > 0:
-                order[waiting] = i
-                waiting += 1
-        for n in range(waiting - 1, 0, -1):
-            m = below(state, n + 1)
-            order[n], order[m] = order[m], order[n]
-        for n in range(waiting):
-            i = order[n]
-            if depth[i].max() == 0:
-                continue
-            shapes = np.arange(starts[i], starts[i] + counts[i])
-            best_place(
-                i, shapes, rows, links, rooms, both, apart, depths, spans, ordered, settings, near, weight,
-                keep_apart, line, state, spent,
-            )  # fmt: skip
-            measure(i, rows, links, apart, depths, spans, ordered, depth)
+        if spent[TURN] >= spent[WAITING]:  # a new pass
+            total = depth.sum() // 2
+            if total < spent[LEAST]:
+                spent[LEAST], spent[STALE] = total, 0
+                best_rows[:] = rows
+            if total == 0 or spent[EVALUATIONS] >= limit:
+                return total
+            _begin_pass(depth, locked, order, state, spent)
+        while spent[TURN] < spent[WAITING]:
+            if spent[EVALUATIONS] >= limit:
+                return max(1, depth.sum() // 2)
+            i = order[spent[TURN]]
+            spent[TURN] += 1
+            if depth[i].max() > 0:
+                shapes = np.arange(starts[i], starts[i] + counts[i])
+                best_place(
+                    i, shapes, rows, links, rooms, both, apart, depths, spans, ordered, settings, near,
+                    weight, keep_apart, line, state, spent,
+                )  # fmt: skip
+                measure(i, rows, links, apart, depths, spans, ordered, depth)
         raise_weights(depth, weights)
         both = weights * scale
-        spent[1] += 1
-        spent[3] += 1
+        spent[PASSES] += 1
+        spent[STALE] += 1
 
 
 @kernel("b1(i8[:,::1], i8, i8, i8[:,:,::1], i2[:,::1])")

@@ -15,7 +15,7 @@ from numpy.typing import NDArray
 from corelib.geometry.pose import Array
 from corelib.nesting.forms import Forms
 from corelib.nesting.lattice import Rows
-from corelib.nesting.separation import separate, stuck
+from corelib.nesting.separation import COUNTS, EVALUATIONS, LEAST, STALE, separate, stuck
 from corelib.progress import SILENT, Progress
 
 SAMPLES, LINES, SHAPES_TRIED = 8, 8, 8
@@ -25,6 +25,29 @@ CHUNK = 150_000  # evaluations between two reports of progress: some hundredths 
 FAILURES = 4  # at one height, after which the step is halved
 POOL = 8  # least overlaps kept at one height
 LEAST_STEP, MOST_STEP, WIDENED = 0.002, 0.05, 1.25
+
+
+@dataclass
+class Attempt:
+    """Bringing cores apart under one ceiling, as far as it has come; rows include what is fixed."""
+
+    rows: Rows
+    best: Rows
+    weights: NDArray[np.float64]
+    apart: NDArray[np.bool_]
+    order: Rows
+    state: NDArray[np.uint64]
+    spent: Rows
+
+    @classmethod
+    def beginning(cls, rows: Rows, rng: np.random.Generator) -> Attempt:
+        """Return an attempt that has not begun."""
+        count, spent = len(rows), np.zeros(COUNTS, dtype=np.int64)
+        spent[LEAST] = 1 << 60
+        return cls(
+            rows, rows.copy(), np.ones((count, count)), np.zeros((count, count), dtype=np.bool_),
+            np.zeros(count, dtype=np.int64), rng.integers(1, 2**63, size=1).astype(np.uint64), spent,
+        )  # fmt: skip
 
 
 @dataclass
@@ -42,6 +65,7 @@ class Course:
     ceiling_mm: float = np.inf
     failures: int = 0
     pool: list[tuple[int, Rows]] = field(default_factory=list)
+    attempt: Attempt | None = None
     succeeded: bool = False
     """False while `good` is only where the search began."""
 
@@ -65,8 +89,6 @@ class Squeeze:
         self.settings = np.array([SAMPLES, LINES, SHAPES_TRIED], dtype=np.int64)
         self.scale = np.ones((count, count))
         self.depth = np.zeros((count, count), dtype=np.int64)
-        self.weights = np.ones((count, count))
-        self.apart = np.zeros((count, count), dtype=np.bool_)
         self.rooms = forms.rooms(room_mm)
 
     def top_mm(self, rows: Rows) -> float:
@@ -82,7 +104,7 @@ class Squeeze:
 
     def set_ceiling(self, course: Course, ceiling_mm: float) -> None:
         """Bring all cores of a course under a ceiling."""
-        course.ceiling_mm, course.failures, course.pool = ceiling_mm, 0, []
+        course.ceiling_mm, course.failures, course.pool, course.attempt = ceiling_mm, 0, [], None
         self._room_under(ceiling_mm)
         self._put_inside(course)
 
@@ -120,38 +142,42 @@ class Squeeze:
             for start, count in zip(self.starts[: self.loose], self.counts[: self.loose], strict=True)
         )
 
-    def separate(self, course: Course, limit: int, progress: Progress = SILENT) -> tuple[bool, int]:
+    def separate(self, course: Course, limit: int, progress: Progress = SILENT) -> tuple[bool | None, int]:
         """Try to bring a course's cores apart; return whether it worked, and the evaluations spent.
 
-        Ends without success after PATIENCE passes without less overlap, or at the limit.
+        False after PATIENCE passes without less overlap; None at the limit, where the next call goes on.
         """
-        forms, spent = self.forms, np.array([0, 0, 1 << 60, 0], dtype=np.int64)
-        self.weights[:], self.apart[:] = 1.0, False
-        rows = self.everything(course.rows)
-        best = rows.copy()
-        state = course.rng.integers(1, 2**63, size=1).astype(np.uint64)
+        tables = self.forms.tables
+        attempt = course.attempt or Attempt.beginning(self.everything(course.rows), course.rng)
+        course.attempt, spent = None, attempt.spent
+        begun = int(spent[EVALUATIONS])
+        end = begun + limit
         while True:
-            progress(spent[0] / max(1, limit), "improve")
+            progress((spent[EVALUATIONS] - begun) / max(1, limit), "improve")
             left = separate(
-                rows, self.starts, self.counts, self.locked, forms.tables.links, self.rooms, self.weights,
-                self.scale, self.apart, forms.tables.depths, forms.tables.spans, self.ordered, self.settings,
-                self.depth, state, spent, min(limit, int(spent[0]) + CHUNK), best,
+                attempt.rows, self.starts, self.counts, self.locked, tables.links, self.rooms,
+                attempt.weights, self.scale, attempt.apart, tables.depths, tables.spans, self.ordered, self.settings,
+                self.depth, attempt.order, attempt.state, spent, min(end, int(spent[EVALUATIONS]) + CHUNK),
+                attempt.best,
             )  # fmt: skip
             if left == 0:
-                if not self.ordered or self._is_drawable(rows, course):
-                    course.rows = rows[: self.loose].copy()
-                    return True, int(spent[0])
-                spent[0] += len(rows)
-                spent[2] = max(1, int(spent[2]))
-                spent[3] += 1
-            if spent[3] > PATIENCE or spent[0] >= limit:
-                course.rows = best[: self.loose].copy()
-                course.pool.append((int(spent[2]), course.rows.copy()))
-                return False, int(spent[0])
+                if not self.ordered or self._is_drawable(attempt, course.rng):
+                    course.rows = attempt.rows[: self.loose].copy()
+                    return True, int(spent[EVALUATIONS]) - begun
+                spent[EVALUATIONS] += len(attempt.rows)
+                spent[LEAST] = max(1, int(spent[LEAST]))
+                spent[STALE] += 1
+            if spent[STALE] > PATIENCE:
+                course.rows = attempt.best[: self.loose].copy()
+                course.pool.append((int(spent[LEAST]), course.rows.copy()))
+                return False, int(spent[EVALUATIONS]) - begun
+            if spent[EVALUATIONS] >= end:
+                course.attempt = attempt
+                return None, int(spent[EVALUATIONS]) - begun
 
-    def _is_drawable(self, rows: Rows, course: Course) -> bool:
+    def _is_drawable(self, attempt: Attempt, rng: np.random.Generator) -> bool:
         """Return True if the cores can be drawn in some order; else bid two of them keep apart."""
-        count = len(rows)
+        rows, count = attempt.rows, len(attempt.rows)
         path, first = np.zeros((count, count), dtype=np.bool_), np.zeros((count, count), dtype=np.bool_)
         tables = self.forms.tables
         if (
@@ -161,8 +187,8 @@ class Squeeze:
             return True
         pairs = np.argwhere(path & first & ~(self.locked[:, None] & self.locked[None, :]))
         if len(pairs):
-            i, j = pairs[course.rng.integers(len(pairs))]
-            self.apart[i, j] = self.apart[j, i] = True
+            i, j = pairs[rng.integers(len(pairs))]
+            attempt.apart[i, j] = attempt.apart[j, i] = True
         return False
 
     def fit(self, course: Course, evaluations: int, progress: Progress = SILENT) -> bool:
@@ -174,8 +200,9 @@ class Squeeze:
             if success:
                 return True
             spent += more
-            course.failures = 0
-            self._disturb(course)
+            if success is False:
+                course.failures = 0
+                self._disturb(course)
         return False
 
     def advance(self, course: Course, evaluations: int, progress: Progress = SILENT) -> int:
@@ -193,7 +220,7 @@ class Squeeze:
                 course.good, course.good_top_mm = course.rows.copy(), self.top_mm(course.rows)
                 course.ceiling_mm, course.succeeded = np.inf, True
                 course.step = min(MOST_STEP, course.step * WIDENED)
-            elif spent < evaluations:
+            elif success is False:
                 self._disturb(course)
         return spent
 

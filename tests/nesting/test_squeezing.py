@@ -84,7 +84,16 @@ def test_what_is_good_is_apart_and_can_be_drawn(ordered):
     tables = squeeze.forms.tables
     depth = np.zeros((11, 11), dtype=np.int64)
     for core in range(11):
-        measure(core, course.good, tables.links, squeeze.apart, tables.depths, tables.spans, ordered, depth)
+        measure(
+            core,
+            course.good,
+            tables.links,
+            np.zeros((11, 11), dtype=bool),
+            tables.depths,
+            tables.spans,
+            ordered,
+            depth,
+        )
     assert (depth == 0).all()
     if ordered:
         path, first = np.zeros((11, 11), dtype=bool), np.zeros((11, 11), dtype=bool)
