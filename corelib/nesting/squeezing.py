@@ -156,8 +156,9 @@ class Squeeze:
             progress((spent[EVALUATIONS] - begun) / max(1, limit), "improve")
             left = separate(
                 attempt.rows, self.starts, self.counts, self.locked, tables.links, self.rooms,
-                attempt.weights, self.scale, attempt.apart, tables.depths, tables.spans, self.ordered, self.settings,
-                self.depth, attempt.order, attempt.state, spent, min(end, int(spent[EVALUATIONS]) + CHUNK),
+                attempt.weights, self.scale, attempt.apart, tables.depths, tables.spans, self.ordered,
+                self.settings, self.depth, attempt.order, attempt.state, spent,
+                min(end, int(spent[EVALUATIONS]) + CHUNK),
                 attempt.best,
             )  # fmt: skip
             if left == 0:
