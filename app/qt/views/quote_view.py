@@ -50,7 +50,7 @@ class PriceChart(Chart):
         super().__init__(self.tr("Price against quantity"), self.tr("price"), self.table, parent)
         self._sheet: Document | None = None
         self.plot = self.add_plot(self.tr("price of a set"), self.tr("casting sets"))
-        self.plot.addLegend(offset=(8, -8))
+        self.plot.addLegend(offset=(-8, 8))  # prices fall: there is room at the top right
         self._take_palette()
         for side in ("left", "bottom"):
             self.plot.getAxis(side).setTicks([TICKS])
@@ -94,16 +94,16 @@ class PriceChart(Chart):
             return
         ends = [float(np.log10(found[end])) for end in ("low", "high")]
         region = pg.LinearRegionItem(ends, movable=False, brush=_faint(ink(self.palette()), None))
-        self.plot.addItem(region, ignoreBounds=True)
+        self.plot.addItem(region)
         if found["likely"] is None:
             return
         line = pg.InfiniteLine(
             float(np.log10(found["likely"])),
             pen=pg.mkPen(ink(self.palette()), style=Qt.PenStyle.DashLine),
             label=self.tr("{0} sets").format(count(found["likely"])),
-            labelOpts={"color": ink(self.palette()), "position": 0.9},
+            labelOpts={"color": ink(self.palette()), "position": 0.5, "anchors": [(1, 0.5), (1, 0.5)]},
         )
-        self.plot.addItem(line, ignoreBounds=True)
+        self.plot.addItem(line)
 
     def _other_way(self, sheet: Document) -> str:
         terms = sheet.get("terms") or {}
