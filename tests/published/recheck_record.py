@@ -4,8 +4,9 @@
 
 Independent of the engine and its gate: the instance's own files are read by trimesh, every copy counted,
 every rotation compared with the right-angled ones, footprint and height taken from the vertices, and each
-pair judged twice: by the volume of its intersection (manifold3d) and by collision of its triangles, drawn in
-by 1e-5 of their size (python-fcl). Writes tests/results/packing_recheck.json; status 1 if anything is wrong.
+pair judged twice: by the volume of its intersection (manifold3d; meshes that bound no solid are named, and
+left out there) and by collision of its triangles (python-fcl), where contact passes: what a move by 1e-4 in
+some direction sets free. Writes tests/results/packing_recheck.json; status 1 if anything is wrong.
 """
 
 from __future__ import annotations
@@ -26,7 +27,9 @@ DATA = Path(__file__).parents[1] / "data" / "packing_instances"
 RESULTS = Path(__file__).parents[1] / "results"
 INSIDE = 1e-5
 """By how much a vertex may stand out, in the instances' own units."""
-DRAWN_IN = 1e-5
+CONTACT = 1e-4
+"""How deep, in the instances' own units, a contact may reach."""
+WAYS = [np.array(way) for way in itertools.product((-1.0, 0.0, 1.0), repeat=3) if any(way)]
 MOST_VOLUME = 1e-6
 
 
@@ -39,7 +42,7 @@ def recheck(name: str, placements: list[dict[str, object]], height: float, turns
         (f"item{n:02d}", c) for n, kind in enumerate(document["item-types"]) for c in range(kind["demand"])
     )
     faults = [] if sorted((p["item"], p["copy"]) for p in placements) == wanted else ["copies"]
-    solids, shapes = [], []
+    solids, shapes, no_solids = [], [], set()
     for placement in placements:
         mesh = meshes[int(str(placement["item"])[4:])]
         matrix = np.array(placement["matrix"], dtype=float)
@@ -49,23 +52,24 @@ def recheck(name: str, placements: list[dict[str, object]], height: float, turns
         if points.min() < -INSIDE or (points.max(axis=0) > room + INSIDE).any():
             faults.append(f"{placement['item']} outside")
         faces = np.asarray(mesh.faces)
-        solids.append(manifold3d.Manifold(manifold3d.Mesh64(points, faces.astype(np.uint64))))
-        if solids[-1].status() != manifold3d.Error.NoError:
-            faults.append(f"{placement['item']} is no solid")
-        shapes.append(_drawn_in(points, faces))
-    largest, touching = 0.0, 0
+        solid = manifold3d.Manifold(manifold3d.Mesh64(points, faces.astype(np.uint64)))
+        if solid.status() != manifold3d.Error.NoError:
+            no_solids.add(str(placement["item"]))
+        solids.append(solid)
+        shapes.append(_shape(points, faces))
+    largest, crossing = 0.0, 0
     for first, second in itertools.combinations(range(len(placements)), 2):
         largest = max(largest, float((solids[first] ^ solids[second]).volume()))
-        found = fcl.CollisionResult()
-        touching += bool(fcl.collide(shapes[first], shapes[second], fcl.CollisionRequest(), found))
+        crossing += _cross(shapes[first], shapes[second])
     if largest > MOST_VOLUME:
         faults.append("intersection")
-    if touching:
+    if crossing:
         faults.append("collision")
     return {
         "faults": faults,
         "largest_intersection": largest,
-        "colliding_pairs": touching,
+        "crossing_pairs": crossing,
+        "no_solids": sorted(no_solids),
         "copies": len(placements),
     }
 
@@ -75,13 +79,24 @@ def _is_allowed(rotation: np.ndarray, turns: bool) -> bool:
     return bool(whole) if turns else bool(np.abs(rotation - np.eye(3)).max() < 1e-9)
 
 
-def _drawn_in(points: np.ndarray, faces: np.ndarray) -> fcl.CollisionObject:
-    """A copy drawn in by a trifle about its middle, so that contact is no collision."""
-    model, middle = fcl.BVHModel(), points.mean(axis=0)
+def _shape(points: np.ndarray, faces: np.ndarray) -> fcl.CollisionObject:
+    model = fcl.BVHModel()
     model.beginModel(len(points), len(faces))
-    model.addSubModel(middle + (points - middle) * (1 - DRAWN_IN), faces)
+    model.addSubModel(points, faces)
     model.endModel()
     return fcl.CollisionObject(model, fcl.Transform())
+
+
+def _cross(first: fcl.CollisionObject, second: fcl.CollisionObject) -> bool:
+    """Whether two copies cross, and no short move sets them free."""
+    if not fcl.collide(first, second, fcl.CollisionRequest(), fcl.CollisionResult()):
+        return False
+    is_deep = True
+    for way in WAYS:
+        second.setTranslation(CONTACT * way)
+        is_deep = is_deep and bool(fcl.collide(first, second, fcl.CollisionRequest(), fcl.CollisionResult()))
+    second.setTranslation(np.zeros(3))
+    return is_deep
 
 
 def main() -> int:
