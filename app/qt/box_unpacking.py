@@ -101,6 +101,8 @@ class BoxUnpacking(QObject):
         """Show a core on its way up, and the way."""
         box = self._document.box
         assert box is not None
+        if not self._desk.shows(number):
+            return
         placement = box.placements[number]
         moment = next(m for m in self._unpacking.moments if m.core == number)
         rise_mm = 0.6 * box.inner_mm[2]

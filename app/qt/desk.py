@@ -132,6 +132,10 @@ class Desk(QSplitter):
         self._placements = tuple(known)
         self.box_view.show_box(box.inner_mm, known, plan.looks, colours, legend)
 
+    def shows(self, number: int) -> bool:
+        """Return True if a core copy of that number is on show; a packing in the making may have fewer."""
+        return number < len(self._placements)
+
     def centre_of(self, number_: int) -> NDArray[np.float64]:
         """Return the middle of a core copy's bounding box in the core's frame, taken to the box."""
         plan, place = self._document.plan, self._placements[number_]
