@@ -17,6 +17,7 @@ from vtkmodules.vtkFiltersCore import vtkCutter, vtkStripper
 from corelib.layers.contours import CoreCutter
 from corelib.layers.sections import core_sections
 from tests.layers.meshes import frustum, gyroid
+from tests.pace import IS_STRICT, held, least_s
 
 T = 0.3
 UPRIGHT = np.eye(3)
@@ -81,7 +82,7 @@ def vtk_s(mesh, count):
     return (time.process_time() - start) * count / SAMPLED
 
 
-@pytest.mark.parametrize(("cells", "floor"), [(30, 10), (95, 8), (187, 5)])
+@pytest.mark.parametrize(("cells", "floor"), [(30, 10), (95, 8), (187, 5)])  # 25, 16 and 11 seen
 def test_outlines_with_parents_against_manifold3d_and_vtk(cells, floor):
     """Ours gives nested rings; manifold3d gives flat contours, vtkCutter with vtkStripper lines."""
     mesh = gyroid(cells)
@@ -90,24 +91,28 @@ def test_outlines_with_parents_against_manifold3d_and_vtk(cells, floor):
     say(f"manifold3d / ours at {len(mesh.faces)} triangles", round(theirs / ours, 1))
     say("  and with the census of windings", round(theirs / checked, 1))
     assert np.abs(areas - outlines.area_mm2[sampled(outlines.count)]).max() <= 1e-9 * outlines.area_mm2.max()
-    assert theirs / ours >= floor
+    assert theirs / ours >= held(asked=floor, busy=0.5 * floor)
     lines = vtk_s(mesh, outlines.count)
     say(f"vtkCutter + vtkStripper / ours at {len(mesh.faces)} triangles", round(lines / ours, 1))
-    assert lines / ours >= 15
+    assert lines / ours >= held(asked=15, busy=8)  # 34 and more seen
 
 
 def test_outlines_against_writing_their_points_and_copying_the_mesh():
     mesh = gyroid(95)
-    ours, _, outlines = ours_s(mesh)
-    limit = np.inf
-    for _ in range(5):
-        start = time.process_time()
+    _, _, outlines = ours_s(mesh, runs=1)
+
+    def cut():
+        cutter = CoreCutter(mesh, UPRIGHT, phase_mm=0.0, thickness_mm=T)
+        cutter.cut(0, cutter.count)
+
+    def copied():
         np.empty_like(outlines.points_mm).fill(1.0)
         mesh.vertices_mm.copy()
         mesh.faces.copy()
-        limit = min(limit, time.process_time() - start)
+
+    ours, limit = least_s(cut, copied, runs=5)
     say("outlines / (fill of their points + copy of the mesh)", round(ours / limit, 1))
-    assert ours / limit <= 50
+    assert ours / limit <= held(asked=50, busy=75)  # 24 seen; it moves with what the memory serves besides
 
 
 def test_errors_are_those_of_rounding():
@@ -127,30 +132,57 @@ def test_errors_are_those_of_rounding():
     assert np.abs(polygons - closed).max() <= 1e-12 * closed.max()
 
 
-def test_two_threads_share_the_work():
-    """Each of two threads on half the layers takes little more than half the thread time of one on all."""
-    mesh = gyroid(60)
+def halves(mesh):
+    """Return work on all layers, and on the lower and upper half of them; neighbours are found already."""
+    cutter = CoreCutter(mesh, UPRIGHT, phase_mm=0.0, thickness_mm=T)
+    cutter.outlines(0, 1)
+    middle = cutter.count // 2
+    spans = (0, cutter.count), (0, middle), (middle, cutter.count)
+    return [lambda span=span: cutter.outlines(*span) for span in spans]
 
-    def thread_s(first, end, found):
-        cutter = CoreCutter(mesh, UPRIGHT, phase_mm=0.0, thickness_mm=T)
-        cutter.outlines(0, 1)  # neighbours are found once, outside the measured time
+
+def test_work_on_half_the_layers_is_half_the_work():
+    whole, lower, upper = least_s(*halves(gyroid(60)), runs=5)
+    say("all layers / slower half", round(whole / max(lower, upper), 2))
+    assert whole / max(lower, upper) >= 1.5  # 1.98 seen
+
+
+def test_cutting_leaves_the_interpreter_to_other_threads():
+    """Two threads share the processor's time fairly, however busy it is, unless one holds the other up."""
+    cut = halves(gyroid(60))[0]
+    spent_s = []
+
+    def cutting():
         start = time.thread_time()
-        cutter.outlines(first, end)
-        found.append(time.thread_time() - start)
+        cut()
+        spent_s.append(time.thread_time() - start)
 
-    count = CoreCutter(mesh, UPRIGHT, phase_mm=0.0, thickness_mm=T).count
-    best = 0.0
-    for _ in range(3):
-        whole, halves = [], []
-        thread_s(0, count, whole)
-        pair = [
-            threading.Thread(target=thread_s, args=(*span, halves))
-            for span in ((0, count // 2), (count // 2, count))
-        ]
+    shares = []
+    for _ in range(5):
+        thread = threading.Thread(target=cutting)
+        thread.start()
+        start = time.thread_time()
+        while thread.is_alive():
+            pass
+        shares.append((time.thread_time() - start) / spent_s[-1])
+    say(
+        "processor time of a thread beside the cutting one, of its time",
+        [round(share, 2) for share in shares],
+    )
+    assert max(shares) >= 0.5  # 1.0 to 1.8 seen; nearly nothing if the interpreter is held
+
+
+@pytest.mark.skipif(not IS_STRICT, reason="two free cores are needed")
+def test_two_threads_take_little_more_than_half_the_time():
+    whole, *parts = halves(gyroid(60))
+
+    def both():
+        pair = [threading.Thread(target=part) for part in parts]
         for thread in pair:
             thread.start()
         for thread in pair:
             thread.join()
-        best = max(best, whole[0] / max(halves))
-    say("one thread / slower of two", round(best, 2))
-    assert best >= 1.7
+
+    alone_s, together_s = least_s(whole, both, runs=5, clock=time.perf_counter)
+    say("one thread / two", round(alone_s / together_s, 2))
+    assert alone_s / together_s >= 1.7

@@ -24,10 +24,9 @@ from corelib.layers.raster import LayerDrawer, drawn_bodies
 from corelib.layers.sections import core_sections
 from corelib.layers.store import OutlineStore
 from corelib.layers.view import printed_layer
-from tests import pace
 from tests.layers.meshes import box, gyroid, inside_out, joined
 from tests.layers.test_build import placed
-from tests.pace import held
+from tests.pace import held, least_s
 
 T = 0.3
 BOX_GRID = PixelGrid("x", 0.1, 0.1, 18_000, 10_000)
@@ -35,15 +34,6 @@ BOX_GRID = PixelGrid("x", 0.1, 0.1, 18_000, 10_000)
 
 def say(what, ratio):
     print(f"{what}: {ratio}")  # pytest -s shows it
-
-
-def least_s(work, runs):
-    best = np.inf
-    for _ in range(runs):
-        start = time.process_time()
-        work()
-        best = min(best, time.process_time() - start)
-    return best
 
 
 def vtk_stencil_s(mesh, grid, layers):
@@ -90,11 +80,11 @@ def test_nozzle_counts_against_vtks_stencil(cells):
         cutter = CoreCutter(mesh, body.pose.rotation, phase_mm=body.pose.phase_mm, thickness_mm=T)
         cutter.row_pixels(0, cutter.count, grid, body.shift_mm)
 
-    own = least_s(ours, 2)
+    (own,) = least_s(ours, runs=3)
     stencil, counted = vtk_stencil_s(mesh, grid, np.linspace(20, count - 20, 6) + mesh.low_mm[2] / T)
     say(f"VTK stencil alone / ours at {len(mesh.faces)} triangles", round(stencil * count / own, 1))
     say(f"VTK stencil counted by row / ours at {len(mesh.faces)} triangles", round(counted * count / own, 1))
-    assert counted * count / own >= 30
+    assert counted * count / own >= held(asked=30, busy=12)  # 31 to 68 seen
 
 
 def full_box(copies=(10, 5)):
@@ -123,7 +113,7 @@ def test_full_canvas_bits_against_clearing_the_canvas_and_polygon_fill():
         for other in others:
             other.fill(0)
 
-    own, cleared = pace.least_s(lambda: drawer.draw(layer, bits), clear, runs=15)
+    own, cleared = least_s(lambda: drawer.draw(layer, bits), clear, runs=15)
     say("full-canvas bits / clearing", round(own * len(others) / cleared, 1))
     # 6.9 to 9.2 on an idle machine of ours, 12.2 on another: it moves with what the memory serves besides
     assert own * len(others) / cleared <= held(asked=10, busy=24)
@@ -141,9 +131,9 @@ def test_full_canvas_bits_against_clearing_the_canvas_and_polygon_fill():
         return np.packbits(np.asarray(image), axis=1)
 
     pillow()  # outlines are cut outside the measured time
-    theirs = least_s(pillow, 2)
+    (theirs,) = least_s(pillow, runs=2)
     say("Pillow polygons + packing / full-canvas bits", round(theirs / own, 1))
-    assert theirs / own >= 3
+    assert theirs / own >= 3  # 50 and more seen
 
 
 def test_a_layer_from_the_store_against_the_first_time(tmp_path):
@@ -158,14 +148,17 @@ def test_a_layer_from_the_store_against_the_first_time(tmp_path):
             bodies.append(PlacedBody(body.placement, printed))
     drawn = drawn_bodies(bodies, T)
     assert 25_000 <= np.mean([len(body.body.mesh.faces) for body in bodies]) <= 45_000
-    first = least_s(lambda: printed_layer(drawn, OutlineStore(tmp_path), 300), 1)
-    stored = least_s(lambda: printed_layer(drawn, OutlineStore(tmp_path), 300), 3)
+    (first,) = least_s(lambda: printed_layer(drawn, OutlineStore(tmp_path), 300), runs=1)
     store = OutlineStore(tmp_path)
     printed_layer(drawn, store, 301)
-    again = least_s(lambda: printed_layer(drawn, store, 302), 3)
+    stored, again = least_s(
+        lambda: printed_layer(drawn, OutlineStore(tmp_path), 300),
+        lambda: printed_layer(drawn, store, 302),
+        runs=7,
+    )
     say("a layer: first time, from disk, in memory (ms)", [round(1e3 * t, 1) for t in (first, stored, again)])
-    assert stored < 0.5 * first
-    assert again <= stored
+    assert stored < 0.5 * first  # 0.014 seen
+    assert again <= stored  # 0.3 seen
 
 
 def test_own_group_4_against_libtiff_through_pillow():
@@ -173,15 +166,14 @@ def test_own_group_4_against_libtiff_through_pillow():
     bits = drawer.canvas()
     drawer.draw(drawer.bodies[0].first_layer + 200, bits)
     place = ImagePlace(0.1, 0.1, 0, 0)
-    own = least_s(lambda: tiff_file(bits, BOX_GRID.columns, place), 3)
 
     def pillow():
         image = Image.frombytes("1", (BOX_GRID.columns, BOX_GRID.rows), bits.tobytes())
         image.save(io.BytesIO(), "TIFF", compression="group4")
 
-    theirs = least_s(pillow, 2)
+    theirs, own = least_s(pillow, lambda: tiff_file(bits, BOX_GRID.columns, place))
     say("Pillow group 4 / ours", round(theirs / own, 1))
-    assert theirs / own >= 2
+    assert theirs / own >= 2  # 12 seen
 
 
 def errors(mesh):
@@ -210,7 +202,6 @@ def test_idle_times_of_a_whole_build_against_reading_the_drops():
     rng = np.random.default_rng(3)
     drops = (rng.random((2300, 5120)) < 0.3).astype(np.int32)
     when = NozzleTimes(25.0 * np.arange(2300) + 10, 25.0 * np.arange(1, 2301), np.zeros(2300, dtype=bool))
-    own = least_s(lambda: idle_nozzles(drops, when, 90.0), 3)
-    read = least_s(drops.sum, 3)
+    own, read = least_s(lambda: idle_nozzles(drops, when, 90.0), drops.sum, runs=5)
     say("idle times / sum of the drops", round(own / read, 1))
-    assert own / read <= 60
+    assert own / read <= 60  # 7 seen

@@ -14,6 +14,7 @@ import trimesh
 from corelib.layers.sections import plane_areas
 from corelib.mesh.core import CoreMesh
 from tests.layers.meshes import frustum, gyroid
+from tests.pace import held, least_s
 
 T = 0.3
 UPRIGHT = np.eye(3)
@@ -61,26 +62,28 @@ def trimesh_s(mesh, count):
 
 @pytest.mark.parametrize(
     ("cells", "triangles", "floor"), [(30, 50_000, 150), (95, 500_000, 70), (187, 2_000_000, 35)]
-)
+)  # 260 to 340, 119 and 74 to 92 seen
 def test_all_layers_against_manifold3d_and_trimesh(cells, triangles, floor):
     mesh = gyroid(cells)
     assert 0.9 * triangles <= len(mesh.faces) <= 1.1 * triangles
     count = int(mesh.size_mm[2] / T)
     ours, area = ours_s(mesh, count)
-    for rival, least, error in ((manifold3d_s, floor, 1e-9), (trimesh_s, 1000, 1e-10)):
+    trimesh_floor = 1000  # 1,330 to 4,560 seen
+    for rival, least, error in ((manifold3d_s, floor, 1e-9), (trimesh_s, trimesh_floor, 1e-10)):
         theirs, areas = rival(mesh, count)
         say(f"{rival.__name__[:-2]} / ours at {len(mesh.faces)} triangles", round(theirs / ours, 1))
         assert np.abs(areas - area[sampled(count)]).max() <= error * area.max()
-        assert theirs / ours >= least
+        assert theirs / ours >= held(asked=least, busy=0.4 * least)
 
 
 def test_ten_times_the_layers_cost_at_most_twice_the_time():
     mesh = gyroid(95)
     count = int(mesh.size_mm[2] / T)
-    few, _ = ours_s(mesh, count)
-    many, _ = ours_s(mesh, 10 * count, step=T / 10)
+    few, many = least_s(
+        lambda: ours_s(mesh, count, runs=1), lambda: ours_s(mesh, 10 * count, runs=1, step=T / 10), runs=7
+    )
     say("10x layers", round(many / few, 2))
-    assert many / few <= 2
+    assert many / few <= held(asked=2, busy=4)  # 0.8 seen; work by layers would be 10
 
 
 def test_tall_triangles_cost_no_more_than_their_number():
@@ -97,7 +100,7 @@ def test_tall_triangles_cost_no_more_than_their_number():
         _one_plane(mesh, (k + 0.5) * T)
     by_planes = (time.process_time() - start) * 2500 / SAMPLED
     say("plane by plane / ours", round(by_planes / ours, 1))
-    assert by_planes / ours >= 100
+    assert by_planes / ours >= 100  # 16,000 seen
 
 
 def _one_plane(mesh: CoreMesh, plane: float) -> float:

@@ -1,7 +1,5 @@
 """Speed of quotations as ratios in one run, in processor time: draws at once, full boxes repeated."""
 
-import time
-
 from corelib.cost.draws import draws_of
 from corelib.cost.uncertainty import modelled, uncertain_inputs, uncertainty
 from corelib.estimate.box import estimate_job
@@ -10,15 +8,7 @@ from corelib.layers.cache import LayerCache
 from corelib.plan.quoting import quote_job
 from tests.estimate.made import block_estimate, point
 from tests.journeys.test_quote import JOB
-
-
-def seconds(run, runs=3):
-    best = float("inf")
-    for _ in range(runs):
-        start = time.process_time()
-        run()
-        best = min(best, time.process_time() - start)
-    return best
+from tests.pace import least_s
 
 
 def say(what, ratio):
@@ -34,8 +24,8 @@ def test_draws_at_once_against_one_by_one():
         for row in rows:
             modelled(estimate, point(), "EUR", row)
 
-    each_s = seconds(one_by_one) / 50
-    at_once_s = seconds(lambda: uncertainty(estimate, point(), "EUR", draws=10_000)) / 10_000
+    fifty_s, all_s = least_s(one_by_one, lambda: uncertainty(estimate, point(), "EUR", draws=10_000), runs=5)
+    each_s, at_once_s = fifty_s / 50, all_s / 10_000
     say("10 000 draws at once, times faster a draw", each_s / at_once_s)
     assert each_s > 50 * at_once_s
 
@@ -44,7 +34,9 @@ def test_hundreds_of_sets_cost_little_more_than_a_dozen(tmp_path):
     job = Job.model_validate(JOB)
     cache = LayerCache(tmp_path)
     quote_job(job, tmp_path, [1], cache=cache)  # kernels and sections are there
-    dozen_s = seconds(lambda: quote_job(job, tmp_path, [12], cache=cache), runs=2)
-    hundreds_s = seconds(lambda: quote_job(job, tmp_path, [300], cache=cache), runs=2)
+    dozen_s, hundreds_s = least_s(
+        lambda: quote_job(job, tmp_path, [12], cache=cache),
+        lambda: quote_job(job, tmp_path, [300], cache=cache),
+    )
     say("300 sets against 12 sets", hundreds_s / dozen_s)
     assert hundreds_s < 8 * dozen_s
