@@ -1,5 +1,7 @@
 """The spread of time and cost: the model is the sheet, draws repeat, causes are ranked."""
 
+from decimal import Decimal
+
 import numpy as np
 import pytest
 
@@ -125,7 +127,7 @@ def test_ten_thousand_draws_are_quick_against_one_sheet():
         lambda: uncertainty(JOB, point(), "EUR"), lambda: cost_job(JOB, point(), "EUR"), runs=5
     )
     print(f"spread / sheet: {spread_s / sheet_s:.0f}")
-    assert spread_s < 500 * sheet_s
+    assert spread_s < 500 * sheet_s  # 24 seen
     assert isinstance(cost_job(JOB, point(), "EUR").cost, Decimal)
 
 

@@ -16,7 +16,7 @@ from corelib.nesting.clearance import Clearance, close_pairs, placed_bodies
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
 from corelib.nesting.packing import pack_build
-from tests.pace import held, least_s
+from tests.pace import least_s
 from tests.speed.test_plan import knot
 
 BOX, RULES = NestBox((420.0, 300.0, 600.0), 10.0, 10.0, 10.0), NestRules(0.3)
@@ -50,7 +50,7 @@ def test_the_gate_measures_what_manifold3d_measures_and_takes_no_longer(packed, 
     own = [clearance.distance_mm(first, second, GAP_MM + 1.0) for first, second in pairs]
     np.testing.assert_allclose(own, found[: len(pairs)], atol=1e-6)
     print(f"gate / manifold3d: {benchmark.stats.stats.min / reference_s:.2f}")
-    assert benchmark.stats.stats.min < held(asked=1.5, busy=3) * reference_s  # TODO seen
+    assert benchmark.stats.stats.min < 1.5 * reference_s  # 0.27 seen
 
 
 def gaps_by_manifold3d(items, pairs, found):

@@ -113,7 +113,7 @@ def test_planning_a_full_box_is_far_quicker_than_cutting_its_meshes_one_by_one(f
     one_mesh_s = read_s + cut_s * (high - low) / THICKNESS_MM / len(heights)
     benchmark.pedantic(lambda: plan_build(job, cache=LayerCache()), rounds=3)
     print(f"plan of the box / one mesh by trimesh: {benchmark.stats.stats.min / one_mesh_s:.2f}")
-    assert benchmark.stats.stats.min < held(asked=5, busy=8) * one_mesh_s  # TODO seen
+    assert benchmark.stats.stats.min < held(asked=5, busy=8) * one_mesh_s  # 2.8 seen
 
 
 def _areas(mesh, heights):
@@ -126,7 +126,7 @@ def test_a_full_box_is_planned_within_one_gigabyte(full_box):
     environment = {**os.environ, "PYTHONPATH": str(ROOT)}
     peaks = [_peak_bytes(command, environment) for _ in range(2)]  # the first run may compile kernels
     print(f"a full box's plan holds {peaks[-1] / 1e6:.0f} MB at most")
-    assert peaks[-1] < 1_000_000_000  # 266 MB seen
+    assert peaks[-1] < 1_000_000_000  # 266 to 382 MB seen
 
 
 def _peak_bytes(command, environment):

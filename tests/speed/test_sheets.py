@@ -48,7 +48,7 @@ def test_the_packed_box_is_written_quicker_than_its_meshes_by_trimesh(
     assert sum(len(box["placements"]) for box in source.plan["boxes"]) == 60
     benchmark.pedantic(lambda: list(sheets.SHEETS["3mf"](source)), rounds=3)
     print(f"packed box / trimesh: {benchmark.stats.stats.min / trimesh_s:.2f}")
-    assert benchmark.stats.stats.min < held(asked=1.2, busy=2.4) * trimesh_s  # TODO seen
+    assert benchmark.stats.stats.min < held(asked=1.2, busy=1.8) * trimesh_s  # 0.55 seen
 
 
 def test_all_sheets_take_a_few_times_what_trimesh_takes_for_the_meshes_alone(
@@ -59,6 +59,6 @@ def test_all_sheets_take_a_few_times_what_trimesh_takes_for_the_meshes_alone(
         usual = [write for name, write in sheets.SHEETS.items() if name not in sheets.ON_REQUEST]
         return sum(len(content) for write in usual for _, content in write(fresh))
 
-    assert benchmark.pedantic(all_sheets, rounds=2) > 1_000_000
+    assert benchmark.pedantic(all_sheets, rounds=1) > 1_000_000
     print(f"all sheets / trimesh: {benchmark.stats.stats.min / trimesh_s:.2f}")
-    assert benchmark.stats.stats.min < held(asked=6, busy=12) * trimesh_s  # TODO seen
+    assert benchmark.stats.stats.min < 6 * trimesh_s  # 2.5 seen
