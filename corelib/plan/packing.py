@@ -1,8 +1,8 @@
 """The packing that a plan stands on: the job's own if it is complete, else one that is searched.
 
 What rides along (witness bars, coupons) has to lie in every box. It is placed first, on the floor of each
-box, and the cores are packed around it; as the number of boxes is known only then, this goes round until
-both agree.
+box, and the cores are packed around it; as the number of boxes is known only then, this begins with as many
+as rows and tiers take, and goes round until both agree.
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from corelib.nesting.clearance import placed_bodies
 from corelib.nesting.filler import Footprint_mm, smaller_footprints
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
 from corelib.nesting.packing import pack_build
+from corelib.nesting.tiers import pack_in_tiers
 from corelib.plan.nest_input import is_complete, nest_box, nest_items, nest_rules
 from corelib.progress import SILENT, Progress
 
@@ -108,17 +109,21 @@ def _packed_in(
     given = job.packing
     least = 1 if given is None else 1 + max((place.box for place in given.placements), default=0)
     boxes = max(least, begin_with or 1)
+    locked = () if given is None else tuple(place for place in given.placements if place.locked)
+    riders = _Riders(each, box, rules, locked)
+    is_counted = begin_with is not None
     for _ in range(MOST_ROUNDS):
         counts = {core_id: count * boxes for core_id, count in each.items()}
         items = nest_items(job, point, bodies, counts)
         if given is not None and is_complete(given, items):
             return given, counts, box, items
-        locked = () if given is None else tuple(place for place in given.placements if place.locked)
-        fixed = locked + tuple(
-            place
-            for number in range(boxes)
-            for place in _ride_along_in(number, items, each, box, rules, locked)
-        )
+        fixed = locked + riders.in_boxes(boxes, items)
+        if not is_counted:
+            is_counted = True
+            in_tiers = _boxes_in_tiers(items, box, rules, fixed)
+            if in_tiers > boxes:  # a whole search is saved where they take as many as the search will
+                boxes = in_tiers
+                continue
         packing = pack(items, box, rules, job.search, fixed=fixed, progress=progress)
         cores = {place.box for place in packing.placements if place.core not in each}
         found = 1 + max(cores, default=0)
@@ -153,40 +158,67 @@ def riding_along(job: Job, boxes: int = 1) -> dict[str, int]:
     return {core_id: count * boxes for core_id, count in sorted(each.items()) if count}
 
 
-def _ride_along_in(
-    number: int,
-    items: Sequence[NestItem],
-    each: Mapping[str, int],
-    box: NestBox,
-    rules: NestRules,
-    locked: Sequence[Placement],
-) -> tuple[Placement, ...]:
-    """Return what rides along in one box, on its floor and clear of what is locked there."""
-    if not each:
-        return ()
-    here = [place.model_copy(update={"box": 0}) for place in locked if place.box == number]
-    pieces = []
-    for item in items:
-        if item.core_id in each:
-            count = each[item.core_id]
-            there = {place.copy_number for place in here if place.core == item.core_id}
-            wanted = [CopyKey(n) for n in range(number * count, (number + 1) * count) if n not in there]
-            pieces.append(_with_copies(item, wanted))
-    kept = [
-        _with_copies(item, [CopyKey(p.copy_number, p.set_id, p.set_index) for p in own])
-        for item in items
-        if (own := [place for place in here if place.core == item.core_id])
-    ]
-    packing = pack_build(_joined([*pieces, *kept]), box, rules, Search(), fixed=here)
-    locked_here = {(place.core, place.copy_number) for place in here}
-    placements = [
-        place
-        for place in packing.placements
-        if place.core in each and (place.core, place.copy_number) not in locked_here
-    ]
-    if any(place.box > 0 for place in placements):
-        raise InputError("plan.ride_along_fills_boxes", boxes=number + 1)
-    return tuple(place.model_copy(update={"box": number}) for place in placements)
+def _boxes_in_tiers(
+    items: Sequence[NestItem], box: NestBox, rules: NestRules, fixed: Sequence[Placement]
+) -> int:
+    """Return how many boxes rows and tiers take, 1 where they find no packing (the search says why)."""
+    try:
+        places = pack_in_tiers(items, box, rules, fixed).placements
+    except InputError:
+        return 1
+    return 1 + max((place.box for place in places), default=0)
+
+
+class _Riders:
+    """Places what rides along in each box, on its floor and clear of what is locked there."""
+
+    def __init__(
+        self, each: Mapping[str, int], box: NestBox, rules: NestRules, locked: Sequence[Placement]
+    ) -> None:
+        self._each, self._box, self._rules, self._locked = each, box, rules, locked
+        self._alone: tuple[Placement, ...] | None = None
+
+    def in_boxes(self, boxes: int, items: Sequence[NestItem]) -> tuple[Placement, ...]:
+        """Return what rides along in so many boxes; boxes without locked cores are alike."""
+        placed: list[Placement] = []
+        for number in range(boxes if self._each else 0):
+            here = [place.model_copy(update={"box": 0}) for place in self._locked if place.box == number]
+            if here:
+                placed += self._placed(number, items, here)
+                continue
+            if self._alone is None:
+                self._alone = self._placed(0, items, ())
+            for place in self._alone:
+                copy_number = place.copy_number + number * self._each[place.core]
+                placed.append(place.model_copy(update={"box": number, "copy_number": copy_number}))
+        return tuple(placed)
+
+    def _placed(
+        self, number: int, items: Sequence[NestItem], here: Sequence[Placement]
+    ) -> tuple[Placement, ...]:
+        """Return what rides along in one box, beside the locked placements `here` (as in box 0)."""
+        pieces = []
+        for item in items:
+            if item.core_id in self._each:
+                count = self._each[item.core_id]
+                there = {place.copy_number for place in here if place.core == item.core_id}
+                wanted = [CopyKey(n) for n in range(number * count, (number + 1) * count) if n not in there]
+                pieces.append(_with_copies(item, wanted))
+        kept = [
+            _with_copies(item, [CopyKey(p.copy_number, p.set_id, p.set_index) for p in own])
+            for item in items
+            if (own := [place for place in here if place.core == item.core_id])
+        ]
+        packing = pack_build(_joined([*pieces, *kept]), self._box, self._rules, Search(), fixed=here)
+        locked_here = {(place.core, place.copy_number) for place in here}
+        placements = [
+            place
+            for place in packing.placements
+            if place.core in self._each and (place.core, place.copy_number) not in locked_here
+        ]
+        if any(place.box > 0 for place in placements):
+            raise InputError("plan.ride_along_fills_boxes", boxes=number + 1)
+        return tuple(place.model_copy(update={"box": number}) for place in placements)
 
 
 def _with_copies(item: NestItem, copies: Sequence[CopyKey]) -> NestItem:
