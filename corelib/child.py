@@ -3,7 +3,7 @@
 Every child is spawned (never forked) and leads its own process group. It takes one request at a time as
 JSON and answers with JSON events: `progress`, `found` (a result so far), then `result` or `error`. Arrays
 travel as .npy files in a run folder that both sides know. To cancel, a flag is sent first; a child that
-has not stopped 0.3 s later is ended with its whole group.
+has not stopped 0.3 s later is ended with its whole group. A child that is left alone gives back its memory.
 """
 
 from __future__ import annotations
@@ -22,6 +22,7 @@ from multiprocessing.connection import Connection
 from typing import Any
 
 from corelib.errors import Cancelled, ChildError, CorestowError, FileError, InputError, MeshError
+from corelib.memory import give_back
 from corelib.progress import Progress
 
 Request = dict[str, Any]
@@ -34,6 +35,8 @@ GRACE_S = 0.3
 """With what it takes to end it and to tell, half a second is kept on a busy machine too."""
 POLL_S = 0.02
 REPORT_EVERY_S = 0.05
+IDLE_S = 1.0
+"""Time without a request after which a child gives back the memory that its work has left free."""
 SCHEDULER_ANSWERS_S = 10.0
 
 _ERROR_KINDS: dict[str, type[CorestowError]] = {
@@ -86,6 +89,8 @@ def _serve(connection: Connection, entry: Entry, memory_mb: int | None) -> None:
     _limit_memory(memory_mb)
     while True:
         try:
+            if not connection.poll(IDLE_S):
+                give_back()
             request = json.loads(connection.recv_bytes())
         except (EOFError, OSError):
             return

@@ -1,7 +1,7 @@
-"""Python's garbage collection on the window's thread alone.
+"""Python's garbage collection on the window's thread alone, and freed memory given back to the system.
 
-The collector runs on whatever thread happens to allocate. On a worker's thread it would end Qt's objects
-there, timers and widgets among them, which ends the process.
+Python's own collector runs on whatever thread happens to allocate. On a worker's thread it would end Qt's
+objects there, timers and widgets among them, which ends the process.
 """
 
 from __future__ import annotations
@@ -10,9 +10,11 @@ import gc
 
 from PySide6.QtCore import QObject, QTimer
 
+from corelib.memory import give_back
+
 LOOK_MS = 250
 WHOLE_AFTER = 120
-"""Looks between two collections of everything: half a minute."""
+"""Looks between two collections of everything, and between two returns of free memory: half a minute."""
 
 
 class Collector(QObject):
@@ -32,13 +34,16 @@ class Collector(QObject):
         young, middle, old = (
             count > limit for count, limit in zip(gc.get_count(), gc.get_threshold(), strict=True)
         )
-        if old and self._looks >= WHOLE_AFTER:
-            self._looks = 0
+        is_due = self._looks >= WHOLE_AFTER
+        if old and is_due:
             gc.collect()
         elif middle:
             gc.collect(1)
         elif young:
             gc.collect(0)
+        if is_due:
+            self._looks = 0
+            give_back()
 
     def end(self) -> None:
         """Let Python collect by itself again."""

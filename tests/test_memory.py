@@ -1,0 +1,64 @@
+"""Memory that a process has freed goes back to the system: when asked, and from a child that is idle."""
+
+from __future__ import annotations
+
+import platform
+import time
+from pathlib import Path
+
+import pytest
+
+from corelib.child import IDLE_S, Answer, Child, Request
+from corelib.memory import give_back
+from corelib.progress import Progress
+
+BLOCK, COUNT, EACH = 60_000, 2_000, 50
+FREED_MB = BLOCK * COUNT / 1e6
+KEPT: list[bytearray] = []
+glibc = pytest.mark.skipif(platform.libc_ver()[0] != "glibc", reason="another allocator gives back by itself")
+
+
+def resident_mb(pid: int | str) -> float:
+    """Return what a process holds in memory."""
+    lines = Path(f"/proc/{pid}/status").read_text(encoding="utf-8").splitlines()
+    return next(int(line.split()[1]) for line in lines if line.startswith("VmRSS")) / 1e3
+
+
+def free_with_holes() -> None:
+    """Free blocks too small for a mapping of their own, and keep one of so many: no end of the heap is free."""
+    blocks = [bytearray(b"x" * BLOCK) for _ in range(COUNT)]
+    KEPT.extend(blocks[::EACH])
+
+
+def work(_request: Request, _progress: Progress) -> Answer:
+    """Run in the child."""
+    free_with_holes()
+    return {}
+
+
+@glibc
+def test_what_is_free_between_what_is_kept_goes_back() -> None:
+    try:
+        free_with_holes()
+        before = resident_mb("self")
+        give_back()
+        assert before - resident_mb("self") > 0.8 * FREED_MB
+    finally:
+        KEPT.clear()
+
+
+@glibc
+def test_an_idle_child_gives_back() -> None:
+    with Child(work) as child:
+        child.ask({})
+        assert child.pid is not None
+        busy, until_s = resident_mb(child.pid), time.monotonic() + 10 * IDLE_S
+        while resident_mb(child.pid) > busy - 0.8 * FREED_MB and time.monotonic() < until_s:
+            time.sleep(0.05)
+        assert busy - resident_mb(child.pid) > 0.8 * FREED_MB
+        assert child.ask({}) == {}
+
+
+def test_elsewhere_nothing_happens(monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("corelib.memory._trim", lambda: None)
+    give_back()
