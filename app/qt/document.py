@@ -21,6 +21,7 @@ from corelib.job.models import Job
 from corelib.job.moving import moved, require_same_profiles
 from corelib.job.operating_point import overridden, profiles_point
 from corelib.job.profiles import OperatingPoint, ProfileNames
+from corelib.job.sharing import sharing
 
 MERGED_ID = 1
 NOT_MERGED_ID = -1
@@ -70,6 +71,8 @@ class Document(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         self.history = QUndoStack(self)
+        self.history.indexChanged.connect(self._tell_taken)
+        self._is_taken = False
         self._job_path: Path | None = None
         self._job: Job | None = None
         self._plan: ShownPlan | None = None
@@ -189,7 +192,7 @@ class Document(QObject):
         Steps in a row with the same `merge` name (a drag, a key held down) become one.
         """
         if self._job is not None and after != self._job:
-            self.history.push(_Edit(self, text, self._job, after, merge))
+            self.history.push(_Edit(self, text, self._job, sharing(after, self._job), merge))
 
     def save(self) -> None:
         """Write the job to its file; raises FileError, for a file that is to be read only too."""
@@ -218,8 +221,14 @@ class Document(QObject):
         self.job_changed.emit()
 
     def _take(self, job: Job, folder: Path) -> None:
+        """Take the job of a step; it is told once the history stands there: it may go over many steps."""
         self._job = moved(job, folder, self.folder)
-        self.job_changed.emit()
+        self._is_taken = True
+
+    def _tell_taken(self) -> None:
+        if self._is_taken:
+            self._is_taken = False
+            self.job_changed.emit()
 
     def set_plan(self, plan: ShownPlan, planned: Job | None) -> None:
         """Take the plan of a job and show the layer of the largest printed area in the first box.

@@ -223,6 +223,9 @@ def test_steps_are_listed_and_gone_back_to(planned: MainWindow, qtbot: QtBot) ->
     steps.setFocus()
     qtbot.keyClick(steps, Qt.Key.Key_Up)
     assert document.job is not None and document.job.copies()["ring"] == 4
+    told: list[bool] = []
+    document.job_changed.connect(lambda: told.append(document.is_dirty))
     qtbot.keyClick(steps, Qt.Key.Key_Home)
     assert not document.is_dirty
+    assert told == [False]  # the way over many steps is one change, told once it is there
     qtbot.keyClick(dialog, Qt.Key.Key_Escape)
