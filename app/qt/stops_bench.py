@@ -60,6 +60,7 @@ class LiftDialog(QDialog):
         self.buttons.rejected.connect(self.reject)
         self.name.textChanged.connect(self._allow)
         self.reason.textChanged.connect(self._allow)
+        self.setAttribute(Qt.WidgetAttribute.WA_DeleteOnClose)
         column = QVBoxLayout(self)
         column.addWidget(said)
         column.addWidget(care)

@@ -27,6 +27,7 @@ class PictureActions(QObject):
     def __init__(self, view: pg.GraphicsView, subject: str, table: Callable[[], Table] | None = None) -> None:
         super().__init__(view)
         self._view, self._subject, self._table = view, subject, table
+        self._context: QMenu | None = None
         self.actions = [
             self._action(self.tr("Save &picture…"), "Ctrl+Shift+G", self.save_picture),
         ]
@@ -49,7 +50,9 @@ class PictureActions(QObject):
 
     def pop_up(self, place: QPoint) -> None:
         """Show the menu at a place of the screen."""
-        self.menu(self._view).popup(place)
+        if self._context is None:
+            self._context = self.menu(self._view)
+        self._context.popup(place)
 
     def save_picture(self) -> None:
         """Ask for a file and write the view as it is seen."""

@@ -91,8 +91,13 @@ class RandomUse(QObject):
         self.counts: Counter[str] = Counter()
         self.faults: list[str] = []
         self.stalls_s: list[float] = []
-        self.memory_mb: list[tuple[float, float, float]] = []
+        self.memory_mb: list[tuple[float, float]] = []
+        self.children_mb: list[list[tuple[int, int]]] = []
         self._process = psutil.Process()
+        self.next = QTimer(self)  # one for all steps: each `singleShot` leaves a weak reference behind
+        self.next.setSingleShot(True)
+        self.next.setInterval(STEP_MS)
+        self.next.timeout.connect(self.step)
 
     def step(self) -> None:
         """Do one thing, the next one already waiting: a dialog that opens has its own event loop."""
@@ -104,7 +109,7 @@ class RandomUse(QObject):
         if now_s - self.sampled_s > SAMPLE_S:
             self.sampled_s = now_s
             self._sample()
-        QTimer.singleShot(STEP_MS, self.step)
+        self.next.start()
         self.last_s = time.monotonic()
         place = QApplication.activePopupWidget() or QApplication.activeModalWidget() or self.window
         widget = self._widget_in(place)
@@ -172,14 +177,15 @@ class RandomUse(QObject):
         return focus if focus is not None and self.rng.random() < 0.7 else widget
 
     def _sample(self) -> None:
-        children = 0
+        children = []
         for child in self._process.children(recursive=True):
             try:
-                children += child.memory_info().rss
-            except psutil.NoSuchProcess:
+                held = child.memory_full_info()
+            except (psutil.NoSuchProcess, psutil.AccessDenied):
                 continue
-        own = self._process.memory_info().rss
-        self.memory_mb.append((time.monotonic() - self.started_s, own / 1e6, children / 1e6))
+            children.append((round(held.rss / 1e6), round(getattr(held, "pss", held.rss) / 1e6)))
+        self.children_mb.append(sorted(children, reverse=True))
+        self.memory_mb.append((time.monotonic() - self.started_s, self._process.memory_info().rss / 1e6))
 
     def take_fault(
         self, kind: type[BaseException], fault: BaseException, trace: TracebackType | None
@@ -190,15 +196,16 @@ class RandomUse(QObject):
     def take_message(self, kind: QtMsgType, _context: QMessageLogContext, text: str | None) -> None:
         """Keep what Qt complains about."""
         if kind != QtMsgType.QtDebugMsg and "This plugin does not support" not in (text or ""):
-            self.faults.append(f"Qt: {text}")
+            self.faults.append(f"Qt: {text}\n{''.join(traceback.format_stack(limit=8))}")
             print(self.faults[-1], file=sys.stderr, flush=True)
 
     def result(self, job: Path, seed: int) -> dict[str, object]:
         """Return what the run showed."""
         seconds = time.monotonic() - self.started_s
-        settled = [own for at, own, _ in self.memory_mb if at > SETTLED_SHARE * seconds]
+        settled = [own for at, own in self.memory_mb if at > SETTLED_SHARE * seconds]
         part = max(1, len(settled) // 5)
         before, after = statistics.median(settled[:part]), statistics.median(settled[-part:])
+        most = max(self.children_mb, key=lambda children: sum(own for own, _ in children))
         stalls = np.array(self.stalls_s[len(self.stalls_s) // 20 :]) * 1000
         return {
             "job": job.name,
@@ -210,7 +217,11 @@ class RandomUse(QObject):
             "window_mb_settled": round(before),
             "window_mb_end": round(after),
             "window_growth_pct": round(100 * (after / before - 1), 1),
-            "children_mb_most": round(max(children for *_, children in self.memory_mb)),
+            "children_mb_most": sum(own for own, _ in most),
+            "children_mb_most_shared_once": max(
+                sum(share for _, share in children) for children in self.children_mb
+            ),
+            "children_mb_at_most": [own for own, _ in most],
             "step_ms_p95": round(float(np.percentile(stalls, 95)), 1),
             "step_ms_most": round(float(stalls.max())),
         }
