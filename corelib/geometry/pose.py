@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -40,8 +41,7 @@ class Orientation:
     @property
     def rotation(self) -> Array:
         """The 3×3 rotation from the core's frame to the box's."""
-        vector = AXES[self.down] if isinstance(self.down, str) else self.down
-        return _turn(self.yaw_deg) @ _laid(np.asarray(vector, dtype=np.float64))
+        return _turn(self.yaw_deg) @ _laid(AXES[self.down] if isinstance(self.down, str) else self.down)
 
 
 def right_angle_orientations() -> tuple[Orientation, ...]:
@@ -58,9 +58,11 @@ def _turn(yaw_deg: float) -> Array:
     return np.array([[c, -s, 0.0], [s, c, 0.0], [0.0, 0.0, 1.0]])
 
 
-def _laid(down: Array) -> Array:
-    """Return the least rotation that takes `down` to -z (about x for a half turn)."""
-    down = down / np.linalg.norm(down)
+@lru_cache(maxsize=256)
+def _laid(direction: tuple[float, float, float]) -> Array:
+    """Return the least rotation that takes a direction to -z (about x for a half turn)."""
+    down = np.array(direction, dtype=np.float64)
+    down /= np.linalg.norm(down)
     target = np.array([0.0, 0.0, -1.0])
     cosine = float(down @ target)
     if cosine > 1 - 1e-15:

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from corelib.errors import InputError
+from corelib.geometry.vertices import used_vertices
 from corelib.layers.cut_pose import CutPose
 from corelib.layers.model import BoxLayers, PlacedBody
 from corelib.layers.section_kernels import ON_PLANE_MM
@@ -63,8 +64,7 @@ class _Stands:
         rotation = np.ascontiguousarray(matrix[:3, :3])
         key = (mesh.content_sha256, rotation.tobytes())
         if key not in self._bounds:
-            used = np.unique(mesh.faces)
-            turned = mesh.vertices_mm[used] @ rotation.T
+            turned = used_vertices(mesh.vertices_mm, mesh.faces) @ rotation.T
             self._bounds[key] = (turned.min(axis=0), turned.max(axis=0))
         low, high = self._bounds[key]
         return Stand(rotation, low + matrix[:3, 3], high + matrix[:3, 3])

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from functools import lru_cache
 from typing import Any
 
 import numpy as np
@@ -239,15 +240,16 @@ class Filling:
         return True
 
 
-def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> list[Placement]:
-    """Return the placements of a filled box, settled."""
+@lru_cache(maxsize=4)
+def box_placements(task: Task, box: FilledBox, clearance: Clearance) -> tuple[Placement, ...]:
+    """Return the placements of a filled box, settled; those that the search leaves stay known."""
     placements = [
         placement_of(task.items[member.kind], member.key, box.number, orientation, matrix)
         for member, (orientation, matrix) in zip(box.members, box.places, strict=True)
     ]
     known = {item.core_id: item for item in task.items}
     bodies = settled(placed_bodies(known, placements), box.locked, task.box, task.rules, clearance)
-    return [body.placement.model_copy(update={"matrix": matrix_rows(body.matrix)}) for body in bodies]
+    return tuple(body.placement.model_copy(update={"matrix": matrix_rows(body.matrix)}) for body in bodies)
 
 
 def packing_of(task: Task, boxes: Sequence[FilledBox], clearance: Clearance) -> Packing:

@@ -66,23 +66,35 @@ def extraction_orders(
 ) -> tuple[Extraction, ...]:
     """Return the extraction order of every box of a packing, whoever made it.
 
-    Boxes with the same cores at the same places are looked at once.
+    Boxes with the same cores at the same places are looked at once, and the last ones stay known: a plan asks
+    again for what the search has proved.
     """
     known = {item.core_id: item for item in items if not item.is_zone}
     placements = [placement for placement in packing.placements if placement.core in known]
     found: list[Extraction] = []
-    seen: dict[tuple[object, ...], tuple[Extraction, list[Placement]]] = {}
     numbers = sorted({placement.box for placement in placements})
     for n, number in enumerate(numbers):
         here = sorted((p for p in placements if p.box == number), key=lambda p: (p.core, p.matrix))
-        look = tuple((p.core, p.matrix) for p in here)
-        if look in seen:
-            found.append(_renamed(*seen[look], here, number))
+        kinds = tuple(_drawn_as(known[core]) for core in sorted({p.core for p in here}))
+        look = (kinds, tuple((p.core, p.matrix) for p in here), box, rules.bedded_share, rules.freed_share)
+        if look in _seen:
+            found.append(_renamed(*_seen[look], here, number))
             continue
         span = progress.span(n / len(numbers), (n + 1) / len(numbers))
         found.append(_order_of(placed_bodies(known, here), number, box, rules, span))
-        seen[look] = found[-1], here
+        while len(_seen) >= ORDERS_KEPT:
+            _seen.pop(next(iter(_seen)), None)
+        _seen[look] = found[-1], here
     return tuple(found)
+
+
+ORDERS_KEPT = 50  # of a box each, some kilobytes
+_seen: dict[tuple[object, ...], tuple[Extraction, list[Placement]]] = {}
+
+
+def _drawn_as(item: NestItem) -> tuple[object, ...]:
+    """Return all of a core that its drawing depends on."""
+    return item.core_id, item.mesh.content_sha256, item.gap_mm, item.is_fragile, item.held_by_hand, item.grip
 
 
 def _renamed(

@@ -8,6 +8,7 @@ import numpy as np
 
 from corelib.errors import InputError
 from corelib.geometry.pose import Array, Orientation, right_angle_orientations
+from corelib.geometry.vertices import used_vertices
 from corelib.job.fields import Point_mm
 from corelib.job.models import OrientationRule
 from corelib.mesh.core import CoreMesh
@@ -41,5 +42,5 @@ def turned_box_mm(mesh: CoreMesh, rotation: Array) -> tuple[Array, Array]:
     if is_right_angled(rotation):
         ends = np.stack([mesh.low_mm, mesh.high_mm]) @ rotation.T
     else:
-        ends = mesh.vertices_mm[np.unique(mesh.faces)] @ rotation.T
+        ends = used_vertices(mesh.vertices_mm, mesh.faces) @ rotation.T
     return ends.min(axis=0), ends.max(axis=0)

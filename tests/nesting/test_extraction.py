@@ -1,5 +1,7 @@
 """Extraction orders: right for known packings, proved anew by lifting one core after the other."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -115,3 +117,18 @@ def test_an_equal_box_is_unpacked_alike_with_its_own_copies():
     assert two.box == 1
     assert drawn(two) == [(core, numbers[core, copy]) for core, copy in drawn(one)]
     assert [stage.sand_mm for stage in two.stages] == [stage.sand_mm for stage in one.stages]
+
+
+@pytest.mark.parametrize("changed", [{"is_fragile": True}, {"held_by_hand": True}, {"gap_mm": 9.0}])
+def test_what_is_known_of_a_box_counts_for_the_same_cores_only(monkeypatch, changed):
+    """The order of a box that was looked at before is the order of a first look, whatever lay there then."""
+    monkeypatch.setattr("corelib.nesting.extraction._seen", {})
+    plate, high = item("plate", block(100, 100, 20)), item("high", block(20, 20, 60))
+    packing = Packing(placements=(placed(high, 0, (20, 20, 10)), placed(plate, 0, (10, 10, 80))))
+    first = extraction_orders([high, plate], BOX, RULES, packing)
+    other = replace(high, **changed)
+    known = extraction_orders([other, plate], BOX, RULES, packing)
+    again = extraction_orders([other, plate], BOX, RULES, packing)
+    monkeypatch.setattr("corelib.nesting.extraction._seen", {})
+    assert known == again == extraction_orders([other, plate], BOX, RULES, packing)
+    assert (known != first) == ("is_fragile" in changed)
