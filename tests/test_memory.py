@@ -25,7 +25,7 @@ def resident_mb(pid: int | str) -> float:
 
 
 def free_with_holes() -> None:
-    """Free blocks too small for a mapping of their own, and keep one of so many: no end of the heap is free."""
+    """Free blocks too small for a mapping of their own, and keep one of so many, up to the last."""
     blocks = [bytearray(b"x" * BLOCK) for _ in range(COUNT)]
     KEPT.extend(blocks[::EACH])
 

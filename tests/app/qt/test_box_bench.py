@@ -212,6 +212,30 @@ def test_the_unpacking_is_played_by_keys(bench: MainWindow, qtbot: QtBot) -> Non
     assert view.scene.triangles_drawn() > 0 and view.marks.way is None
 
 
+def test_the_unpacking_is_played_while_a_packing_in_the_making_lacks_cores(
+    bench: MainWindow, qtbot: QtBot
+) -> None:
+    document, player, view = bench.document, bench.desk.player, bench.desk.box_view
+    plan = document.plan
+    assert plan is not None
+    qtbot.keyClick(bench, Qt.Key.Key_U, Qt.KeyboardModifier.ControlModifier)
+    bench.desk.show_packing(plan, document.placements[:2])  # as a search shows what it has so far
+    drawn, with_way = [], []
+    for _ in range(player.slider.maximum()):
+        qtbot.keyClick(player, Qt.Key.Key_Right)
+        moment = player.moment()
+        assert moment is not None
+        if moment[0].core >= 0:
+            drawn.append(moment[0].core)
+            with_way += [moment[0].core] if view.marks.way is not None else []
+    assert sorted(drawn) == list(range(len(document.placements)))
+    assert sorted(with_way) == [0, 1]
+    bench.desk.show_box()
+    qtbot.keyClick(player, Qt.Key.Key_Left)
+    qtbot.keyClick(player, Qt.Key.Key_Right)
+    assert view.marks.way is not None
+
+
 def test_the_packing_grows_in_the_view_and_is_one_edit(
     window: MainWindow, make_job: MakeJob, qtbot: QtBot
 ) -> None:
