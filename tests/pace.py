@@ -30,6 +30,15 @@ def held(*, asked: float, busy: float) -> float:
     return asked if IS_STRICT else busy
 
 
+def answered_s(work_s: float) -> float:
+    """Return how soon a cancel must be answered: half a second is asked for; in CI long before the work ends.
+
+    `work_s` is how long the work would still take on an idle machine if nobody cancelled it, 20 s or more.
+    """
+    assert work_s >= 20.0, "work that ends by itself can't tell whether a cancel was heard"
+    return held(asked=0.5, busy=0.3 * work_s)
+
+
 def least_s(*works: Work, runs: int = 3, clock: Clock = time.process_time) -> tuple[float, ...]:
     """Return the least seconds that each work took, all taken in turns so that a busy spell meets all."""
     least = [float("inf")] * len(works)
