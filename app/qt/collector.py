@@ -23,6 +23,7 @@ class Collector(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         gc.disable()
+        gc.freeze()  # modules stay, and need not be looked through again and again
         self._looks = 0
         self._timer = QTimer(self)
         self._timer.timeout.connect(self.look)
@@ -48,4 +49,5 @@ class Collector(QObject):
     def end(self) -> None:
         """Let Python collect by itself again."""
         self._timer.stop()
+        gc.unfreeze()
         gc.enable()

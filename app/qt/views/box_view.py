@@ -88,6 +88,7 @@ class BoxView(QWidget):
         self._inner_mm: tuple[float, float, float] | None = None
         self._colours: dict[str, QColor] = {}
         self._legend: tuple[tuple[QColor, str], ...] = ()
+        self._regions: list[tuple[Sequence[float], Sequence[float]]] = []
         self._marks = NO_MARKS
         self._cut_faces: CutFaces | None = None
         self._is_cut = False
@@ -141,11 +142,12 @@ class BoxView(QWidget):
         self._scene.choose(self._chosen)
         if inner_mm is not None and is_new:
             self._scene.camera.look_at_all()
-        self._redraw()
+        self._move_on()  # much else is shown anew with the box: the fine picture has a turn of its own
 
     def show_regions(self, regions: Sequence[tuple[Sequence[float], Sequence[float]]]) -> None:
         """Show regions to keep out of as crossed boxes, each from its lowest to its highest corner."""
-        if self._scene is not None:
+        if self._scene is not None and list(regions) != self._regions:
+            self._regions = list(regions)
             self._scene.set_regions(regions)
             self._redraw()
 
