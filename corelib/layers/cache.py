@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from corelib.layers.model import PlacedBody
-from corelib.layers.sections import SectionCache
+from corelib.layers.sections import MEMORY_MB, SectionCache
 
 if TYPE_CHECKING:
     from corelib.layers.store import OutlineStore
@@ -16,10 +16,11 @@ if TYPE_CHECKING:
 class LayerCache:
     """Keeps sections and outlines by content, in memory and, if a folder is given, on disk."""
 
-    def __init__(self, folder: Path | None = None) -> None:
-        self._folder = folder
+    def __init__(self, folder: Path | None = None, memory_mb: float = MEMORY_MB) -> None:
+        """`memory_mb` is what sections, and what outlines, may each take in memory."""
+        self._folder, self._memory_mb = folder, memory_mb
         self._outlines: OutlineStore | None = None
-        self.sections = SectionCache(None if folder is None else folder / "sections")
+        self.sections = SectionCache(None if folder is None else folder / "sections", memory_mb)
 
     @property
     def outlines(self) -> OutlineStore:
@@ -27,7 +28,8 @@ class LayerCache:
         if self._outlines is None:
             from corelib.layers.store import OutlineStore
 
-            self._outlines = OutlineStore(None if self._folder is None else self._folder / "outlines")
+            folder = None if self._folder is None else self._folder / "outlines"
+            self._outlines = OutlineStore(folder, self._memory_mb)
         return self._outlines
 
     def outlines_for(self, placed: Sequence[PlacedBody]) -> OutlineStore | None:

@@ -28,6 +28,8 @@ from corelib.mesh.core import CoreMesh
 Series = NDArray[np.float64]
 
 MEMORY_MB = 256.0
+UNDER_KEPT = 500
+"""Cores of which the faces that look down are kept."""
 DISK_FROM_TRIANGLES = 200_000
 """Smaller meshes are cut faster than a file is written."""
 
@@ -160,7 +162,7 @@ class SectionCache:
         self.found = 0
         self.made = 0
         self._kept: OrderedDict[str, Sections] = OrderedDict()
-        self._under: dict[str, UnderFaces] = {}
+        self._under: OrderedDict[str, UnderFaces] = OrderedDict()
         self._bytes = 0
         self._lock = threading.Lock()
 
@@ -213,6 +215,8 @@ class SectionCache:
             )
             with self._lock:
                 self._under[key] = kept
+                while len(self._under) > UNDER_KEPT:
+                    self._under.popitem(last=False)
         return kept
 
     def _keep(self, key: str, sections: Sections) -> None:

@@ -17,11 +17,11 @@ from corelib.errors import FileError
 from corelib.files import write_atomic
 from corelib.layers.contours import CoreCutter, LayerEdges, Outlines, printed_outlines
 from corelib.layers.cut_pose import CutPose
+from corelib.layers.sections import MEMORY_MB
 
 Series = NDArray[np.float64]
 
 BLOCK_LAYERS = 8
-MEMORY_MB = 256.0
 CUTTERS_KEPT = 64
 
 

@@ -8,6 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.spatial import ConvexHull, QhullError
 
+from corelib.layers.cache import LayerCache
 from corelib.layers.sections import SectionCache, core_sections, layer_count, plane_areas, sections_key
 from corelib.mesh.core import CoreMesh
 from tests.layers import numpy_sections
@@ -286,6 +287,20 @@ def test_cache_keeps_to_its_memory():
         cache.sections(box(10, 10, 30), UPRIGHT, phase_mm=share * 0.01, thickness_mm=0.1)
     assert cache._bytes <= 10_500
     assert len(cache._kept) == 1
+
+
+def test_cache_keeps_few_faces_that_look_down(monkeypatch):
+    monkeypatch.setattr("corelib.layers.sections.UNDER_KEPT", 3)
+    cache = SectionCache()
+    for share in range(10):
+        rules = {"phase_mm": 0.01 * share, "thickness_mm": 0.1, "dry_mm": 0.2, "draw_in_mm": 0.1}
+        cache.under_faces(box(10, 10, 30), UPRIGHT, **rules)
+    assert len(cache._under) == 3
+
+
+def test_one_limit_holds_for_sections_and_outlines():
+    cache = LayerCache(memory_mb=2.0)
+    assert cache.sections.most_bytes == cache.outlines.most_bytes == 2 * 2**20
 
 
 def test_cache_on_disk_survives_and_notices_damage(tmp_path, monkeypatch):
