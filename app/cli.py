@@ -18,7 +18,17 @@ from cyclopts import App, CycloptsError, Parameter
 
 from app.cli_shapes import calibrate, orient, repair
 from app.cli_sheets import compare, number, quote, sheets
-from app.console import BAD_INPUT, CANCELLED, HAS_STOP, OK, OWN_FAULT, progress, say, whole_numbers
+from app.console import (
+    BAD_INPUT,
+    CANCELLED,
+    HAS_STOP,
+    OK,
+    OWN_FAULT,
+    progress,
+    read_meshes_soon,
+    say,
+    whole_numbers,
+)
 from app.settings import start_log
 from corelib import __version__
 from corelib.errors import Cancelled, ChildError, CorestowError
@@ -156,6 +166,7 @@ def check(*files: Path, unit: str | None = None, process: str | None = None) -> 
     process
         Process profile against which mesh files are judged (a job has its own).
     """
+    read_meshes_soon()
     from corelib.usecases.checking import check_files
 
     report = check_files(files, unit=unit, process=process, progress=progress())
@@ -181,6 +192,7 @@ def plan(
     as_json
         Print the plan as JSON alone on standard output.
     """
+    read_meshes_soon()
     from corelib.usecases.plans import plan_to_folder, summary_lines
 
     result = plan_to_folder(job, out, progress=progress())
@@ -224,6 +236,7 @@ def nest(
     language
         Language of the lines.
     """
+    read_meshes_soon()
     from corelib.usecases.nesting import most_sets_line, nest_job
 
     if most_sets:
@@ -350,6 +363,7 @@ def layers(
     spare
         Where to write the job with its contents moved so that the dead nozzles spare these cores.
     """
+    read_meshes_soon()
     from corelib.usecases.imaging import ImagesAsked, layers_to_folder
 
     asked = ImagesAsked(

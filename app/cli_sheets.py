@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from typing import Literal
 
-from app.console import HAS_STOP, OK, progress, say, three_numbers, whole_numbers
+from app.console import HAS_STOP, OK, progress, read_meshes_soon, say, three_numbers, whole_numbers
 
 
 def quote(
@@ -32,6 +32,8 @@ def quote(
         Size of the printed sheets.
     """
     from app.settings import load_letterhead
+
+    read_meshes_soon()
     from corelib.usecases.quoting import Letterhead, quotation_lines, quote_to_folder
 
     result = quote_to_folder(
@@ -107,6 +109,8 @@ def sheets(
         Layers to draw as SVG, as 0,120,400; the one with the largest area if not said.
     """
     from app.settings import load_letterhead
+
+    read_meshes_soon()
     from corelib.usecases.sheets import Letterhead, SheetsAsked, write_sheets
 
     asked = SheetsAsked(

@@ -29,6 +29,13 @@ def progress(step_names: Callable[[str], str] = str) -> Progress:
     return Progress(report)
 
 
+def read_meshes_soon() -> None:
+    """Start the readers of meshes, which get ready while the rest is imported; called before that import."""
+    from corelib.usecases.warming import start_readers
+
+    start_readers()
+
+
 def whole_numbers(option: str, text: str | None) -> list[int]:
     """Return the whole numbers in 12,13,400; none for no text. Raises InputError naming the option."""
     from corelib.errors import InputError

@@ -62,9 +62,14 @@ def work_in_child(request: Request, progress: Progress) -> Answer:
         from corelib.usecases.core_check import run_core_check
 
         return run_core_check(request, progress)
+    if request["work"] == "warm":
+        from corelib.usecases.warming import prepare_planning
+
+        prepare_planning()
+        return {}
     from corelib.usecases.plans import run_plan
 
-    return {} if request["work"] == "warm" else run_plan(request, progress)
+    return run_plan(request, progress)
 
 
 def place_in_child(request: Request, progress: Progress) -> Answer:
@@ -121,10 +126,16 @@ class Runner:
         self._runs = runs or runs_folder()
         self._kept: Path | None = None
 
+    def prepare(self) -> None:
+        """Have the planning child load in the background, before the window does."""
+        threading.Thread(target=self._warm_planning, daemon=True).start()
+
     def warm(self) -> None:
         """Start the children and have the planning one load its modules before it is asked."""
         self._drawing.warm()
-        self._planning.warm()
+        self._warm_planning()
+
+    def _warm_planning(self) -> None:
         with contextlib.suppress(CorestowError):
             self._planning.ask({"work": "warm"}, None, threading.Event())
 

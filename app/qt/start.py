@@ -24,7 +24,7 @@ from app.settings import load_preferences, start_log
 from corelib.child import freeze_support
 
 
-def run(job_path: Path | None = None) -> int:
+def run(job_path: Path | None = None, runner: Runner | None = None) -> int:
     """Open the window, with a job if one is given, and return the exit status once it is closed."""
     freeze_support()
     require_screen()
@@ -43,7 +43,7 @@ def run(job_path: Path | None = None) -> int:
         QLocale.setDefault(QLocale(preferences.language))
     speak(application, language())
     Collector(application)
-    window = MainWindow(Runner(), preferences)
+    window = MainWindow(runner or Runner(), preferences)
     report_faults(window.say_fault, start_log())
     show_on_screen(window)
     first = window.jobs.offer_recovered if job_path is None else partial(window.open_job, job_path)

@@ -14,7 +14,7 @@ from concurrent.futures import FIRST_COMPLETED, Future, ThreadPoolExecutor, wait
 from dataclasses import asdict, dataclass
 from multiprocessing import util
 from pathlib import Path
-from queue import SimpleQueue
+from queue import Empty, SimpleQueue
 from tempfile import TemporaryDirectory
 from typing import Any
 
@@ -67,6 +67,16 @@ class ParserPool:
         ]
         self._idle: SimpleQueue[Child] = SimpleQueue()
         for child in self._children:
+            self._idle.put(child)
+
+    def start(self) -> None:
+        """Start the children that are idle, so that the first file finds them ready."""
+        for _ in self._children:
+            try:
+                child = self._idle.get_nowait()
+            except Empty:
+                return
+            child.start()
             self._idle.put(child)
 
     def read(

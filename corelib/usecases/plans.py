@@ -109,9 +109,10 @@ def run_plan(request: Request, progress: Progress) -> Answer:
         np.save(meshes / f"{core.item.id}.vertices.npy", core.mesh.vertices_mm)
         np.save(meshes / f"{core.item.id}.faces.npy", core.mesh.faces)
     plan_path = folder / "plan.json"
-    write_atomic(plan_path, canonical_json(plan_document(plan, request.get("language", "en"))))
+    plan_json = canonical_json(plan_document(plan, request.get("language", "en")))
+    write_atomic(plan_path, plan_json, durable=False)  # the folder goes with the window
     run = _run_document(path, folder, started, time.perf_counter() - began_s)
-    write_atomic(folder / "run.json", canonical_json(run))
+    write_atomic(folder / "run.json", canonical_json(run), durable=False)
     return {"plan": str(plan_path), "meshes": str(meshes)}
 
 

@@ -1,16 +1,39 @@
-"""Use case: compile all kernels once, so that later starts are quick."""
+"""Use cases: get ready. Compile all kernels once; start the readers of meshes; load what planning takes."""
 
 from __future__ import annotations
 
+import gc
 from typing import Any
 
-from corelib.files import cache_folder
-from corelib.kernels import KERNELS_VERSION
+
+def start_readers() -> None:
+    """Start this process's readers of meshes, which get ready while the caller goes on."""
+    from corelib.mesh.parsing import standing_pool
+
+    standing_pool().start()
+
+
+def prepare_planning() -> None:
+    """Load in this process what planning takes, so that its first plan begins at once.
+
+    Modules stay for good: Python's collector is kept from going over them again and again while they load.
+    """
+    gc.disable()
+    try:
+        start_readers()
+        from corelib.geometry import distance, extraction
+        from corelib.nesting import portfolio
+        from corelib.usecases import plans
+    finally:
+        gc.enable()
+    assert all((distance, extraction, portfolio, plans)), "loaded for later"
+    gc.freeze()
 
 
 def warm_kernels() -> dict[str, Any]:
     """Compile all kernels (importing their modules does it) and return where they are kept."""
     from corelib.export import g4_kernels, painting_kernels
+    from corelib.files import cache_folder
     from corelib.geometry import (
         ball_kernels,
         crossing_kernels,
@@ -20,6 +43,7 @@ def warm_kernels() -> dict[str, Any]:
         void_kernels,
         voxels,
     )
+    from corelib.kernels import KERNELS_VERSION
     from corelib.layers import contour_kernels, nozzles, raster_kernels, section_kernels
     from corelib.mesh import topology
     from corelib.nesting import nofit, penetration, separation

@@ -24,23 +24,19 @@ SAMPLE = ROOT / "sample_jobs" / "pump_housing.json"
 MOST_USABLE_S, MOST_PLANNED_S = 2.5, 5.0
 LIMIT_S = 120.0
 SCRIPT = """
-import sys, time
+import sys, threading, time
 from pathlib import Path
-from PySide6.QtCore import QTimer
-from PySide6.QtWidgets import QApplication
-from app.qt import start
-from app.qt.main_window import MainWindow
-
-begun_s, wants_plan = float(sys.argv[1]), len(sys.argv) > 2
 
 def look():
+    from PySide6.QtWidgets import QApplication
+    from app.qt.main_window import MainWindow
+
     window = next((w for w in QApplication.topLevelWidgets() if isinstance(w, MainWindow)), None)
     if window is None or not window.isVisible():
         return
-    document = window.document
-    if wants_plan and (document.plan is None or window.plan_worker.is_busy):
+    if wants_plan and (window.document.plan is None or window.plan_worker.is_busy):
         return
-    timer.stop()
+    timers.pop().stop()
     window.repaint()
     QTimer.singleShot(0, lambda: answer(window))
 
@@ -48,12 +44,28 @@ def answer(window):
     print("%.3f" % (time.time() - begun_s), flush=True)
     window.close()
 
-if __name__ == "__main__":
-    application = QApplication([])
+def begin():
     timer = QTimer()
+    timers.append(timer)
     timer.timeout.connect(look)
     timer.start(10)
-    sys.exit(start.run(Path(sys.argv[2]) if wants_plan else None))
+
+def wait_for_qt():
+    global QTimer
+    while (qt := sys.modules.get("app.qt.main_window")) is None or not hasattr(qt, "MainWindow"):
+        time.sleep(0.01)
+    from PySide6.QtCore import QCoreApplication, QTimer
+
+    while QCoreApplication.instance() is None:
+        time.sleep(0.01)
+    QTimer.singleShot(0, QCoreApplication.instance(), begin)
+
+if __name__ == "__main__":  # children import this file again: they are to load no more than they would
+    begun_s, wants_plan, timers = float(sys.argv[1]), len(sys.argv) > 2, []
+    from app.window import open_window
+
+    threading.Thread(target=wait_for_qt, daemon=True).start()
+    sys.exit(open_window(Path(sys.argv[2]) if wants_plan else None))
 """
 
 
