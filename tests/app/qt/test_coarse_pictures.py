@@ -7,13 +7,17 @@ from collections.abc import Iterator
 import numpy as np
 import pytest
 from PySide6.QtGui import QColor
+from PySide6.QtWidgets import QApplication
 from pytestqt.qtbot import QtBot
 
 from app.qt.display_mesh import DisplayMesh
-from app.qt.shown_plan import CoreLook, ShownPlacement
+from app.qt.main_window import MainWindow
+from app.qt.shown_plan import CoreLook, ShownPlacement, read_plan
 from app.qt.views import box_scene
 from app.qt.views.box_scene import BoxScene
+from corelib.job import edits
 from tests.app.invented_plan import bar
+from tests.app.qt.conftest import READY_MS
 
 SIZE = (400, 300)
 
@@ -54,3 +58,29 @@ def test_a_slow_picture_is_coarse_while_it_moves(scene: BoxScene, monkeypatch: p
     scene.set_moving(False)
     assert scene.image(*SIZE).shape[:2] == SIZE[::-1]
     assert picked(scene) == at_rest
+
+
+def test_a_plan_is_shown_coarse_first_and_an_edit_elsewhere_draws_nothing(
+    planned: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    view, document = planned.desk.box_view, planned.document
+    pictures: list[bool] = []
+    draw = BoxScene.image
+
+    def counted(scene: BoxScene, width: int, height: int) -> object:
+        if scene is view.scene:
+            pictures.append(scene._is_moving)
+        return draw(scene, width, height)
+
+    qtbot.waitUntil(lambda: not view._rest.isActive(), timeout=READY_MS)
+    QApplication.processEvents()
+    monkeypatch.setattr(BoxScene, "image", counted)
+    assert document.plan is not None
+    document.set_plan(read_plan(document.plan.files), document.job)
+    qtbot.waitUntil(lambda: len(pictures) > 1 and not pictures[-1], timeout=READY_MS)
+    assert pictures[0]
+    pictures.clear()
+    assert document.job is not None
+    document.edit("name", edits.with_core_value(document.job, "ring", "name", "Other ring"))
+    QApplication.processEvents()
+    assert not pictures
