@@ -19,11 +19,14 @@ from app.qt.main_window import MainWindow
 from app.runner import Runner
 from corelib.usecases.outlines import run_outline
 from tests.app import invented_look, invented_plan, invented_reckoning
+from tests.pace import held
 
 TICK_MS = 5
 FRAME_S = 0.017
 SCHEDULED = Path("/proc/thread-self/schedstat")
-READY_MS = 15_000
+READY_MS = 60_000
+"""How long something may take that takes a second: a wait ends as soon as it is there."""
+TURNS = 20
 MakeJob = Callable[..., Path]
 
 
@@ -55,6 +58,19 @@ class Watchdog(QObject):
     def stall_s(self, percentile: float) -> float:
         """Return a percentile of all own stalls of a frame or longer, 0 if there were none."""
         return float(np.percentile(self.stalls_s, percentile)) if self.stalls_s else 0.0
+
+    def holds(self) -> bool:
+        """Tell whether the window answered: own stalls, and those by the clock as far as others allow."""
+        return (
+            self.stall_s(95) < held(asked=0.1, busy=0.3)
+            and self.stall_s(100) < held(asked=0.25, busy=0.75)
+            and self.longest_s < held(asked=0.25, busy=3.0)
+        )
+
+    def told(self) -> str:
+        """Return what was measured, for an assertion."""
+        own = f"{self.stall_s(95):.3f} s at the 95th percentile, {self.stall_s(100):.3f} s at most"
+        return f"own stalls: {own}; longest by the clock: {self.longest_s:.3f} s"
 
     def _tick(self) -> None:
         last_s, reckoned_s, waited_s = self._last_s, self._reckoned_s, self._waited_s
@@ -142,7 +158,7 @@ def window(qtbot: QtBot, standing_runner: Runner) -> Iterator[MainWindow]:
     window = MainWindow(standing_runner)
     qtbot.addWidget(window, before_close_func=_without_changes)
     window.show()
-    qtbot.waitExposed(window)
+    qtbot.waitExposed(window, timeout=READY_MS)
     yield window
     _without_changes(window)
     window.close()
@@ -160,6 +176,13 @@ def planned(window: MainWindow, make_job: MakeJob, qtbot: QtBot) -> MainWindow:
         window.open_job(make_job(boxes=2))
     QApplication.processEvents()
     return window
+
+
+def settle(qtbot: QtBot) -> None:
+    """Give what is told and made in later turns of the event loop its turns, however slow they are."""
+    qtbot.wait(30)
+    for _ in range(TURNS):
+        QApplication.processEvents()
 
 
 @pytest.fixture

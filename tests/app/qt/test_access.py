@@ -35,6 +35,7 @@ from app.qt.main_window import MainWindow
 from app.qt.translations import speak
 from app.runner import Runner
 from corelib.wording import LANGUAGES
+from tests.app.qt.conftest import READY_MS
 
 INTERACTIVE = (
     QAbstractButton,
@@ -186,7 +187,7 @@ def test_the_ring_follows_its_widget_and_keeps_out_of_the_mouses_way(
     assert ring is not None
     assert ring.size() == view.size()
     planned.resize(planned.width() + 60, planned.height())
-    qtbot.waitUntil(lambda: ring.size() == view.size(), timeout=1000)
+    qtbot.waitUntil(lambda: ring.size() == view.size(), timeout=READY_MS)
     assert planned.childAt(view.mapTo(planned, QPoint(1, 1))) is not ring
 
 

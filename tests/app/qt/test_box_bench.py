@@ -22,7 +22,7 @@ from tests.app.qt.test_pages import enter
 
 LEFT = Qt.MouseButton.LeftButton
 SHIFT = Qt.KeyboardModifier.ShiftModifier
-SLOW_MS = 60_000
+SLOW_MS = 280_000
 PLATE_MM = (120.0, 80.0, 20.0)
 
 
@@ -45,7 +45,7 @@ def bench(
     window = MainWindow(true_runner)
     qtbot.addWidget(window, before_close_func=lambda w: w.document.history.setClean())
     window.show()
-    qtbot.waitExposed(window)
+    qtbot.waitExposed(window, timeout=READY_MS)
     with qtbot.waitSignal(window.plan_worker.planned, timeout=SLOW_MS):
         window.open_job(path)
     qtbot.waitUntil(lambda: not window.plan_worker.is_busy, timeout=READY_MS)
@@ -265,7 +265,7 @@ def test_a_search_that_is_stopped_keeps_the_best(window: MainWindow, make_job: M
         qtbot.mouseClick(strip.nest_button, LEFT)
     assert strip.stop_button.isEnabled() and not strip.nest_button.isEnabled()
     qtbot.mouseClick(strip.stop_button, LEFT)
-    qtbot.waitUntil(lambda: window.document.history.count() == 1, timeout=2000)
+    qtbot.waitUntil(lambda: window.document.history.count() == 1, timeout=READY_MS)
     assert window.document.job is not None and window.document.job.packing is not None
     qtbot.waitUntil(lambda: window.document.plan_is_current, timeout=READY_MS)
 
@@ -277,7 +277,7 @@ def test_a_search_that_finds_nothing_lower_changes_nothing(
         window.open_job(make_job(is_better=False))
     with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
         qtbot.keyClick(window, Qt.Key.Key_F6)
-    qtbot.waitUntil(lambda: "nothing lower" in window.notice.text, timeout=2000)
+    qtbot.waitUntil(lambda: "nothing lower" in window.notice.text, timeout=READY_MS)
     assert window.document.history.count() == 0
 
 

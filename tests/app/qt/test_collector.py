@@ -11,6 +11,7 @@ import pytest
 from pytestqt.qtbot import QtBot
 
 from app.qt.collector import Collector
+from tests.app.qt.conftest import READY_MS
 
 KEPT: list[list[list[int]]] = []
 
@@ -45,7 +46,7 @@ def test_a_worker_ends_nothing_and_the_loop_does(collector: Collector, qtbot: Qt
     worker.start()
     worker.join()
     assert ended_on == []
-    qtbot.waitUntil(lambda: len(ended_on) == 3, timeout=5000)
+    qtbot.waitUntil(lambda: len(ended_on) == 3, timeout=READY_MS)
     assert set(ended_on) == {threading.get_ident()}
     KEPT.clear()
 

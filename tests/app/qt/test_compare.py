@@ -125,8 +125,7 @@ def test_boxes_turn_in_step(two: ComparePage, qtbot: QtBot) -> None:
     second.setFocus()
     qtbot.keyClick(second, Qt.Key.Key_Plus)
     assert first.scene.camera.distance == pytest.approx(second.scene.camera.distance)
-    qtbot.wait(300)
-    assert second.grab().toImage() != before
+    qtbot.waitUntil(lambda: second.grab().toImage() != before, timeout=READY_MS)
 
 
 def test_curves_are_read_and_saved(
@@ -135,7 +134,7 @@ def test_curves_are_read_and_saved(
     two.window().activateWindow()
     two.tabs.setCurrentIndex(2)
     two.curves.setFocus()
-    qtbot.waitUntil(two.curves.hasFocus, timeout=1000)
+    qtbot.waitUntil(two.curves.hasFocus, timeout=READY_MS)
     qtbot.keyClick(two.curves, Qt.Key.Key_Right)
     assert "cheap: " in two.reading.text() and "cm²" in two.reading.text()
     path = tmp_path / "curves.csv"
@@ -206,9 +205,9 @@ def test_the_comparison_is_written_with_the_choice(
     qtbot.keyClick(choice.reason, Qt.Key.Key_Return)
     planned.activateWindow()
     two.table.setFocus()
-    qtbot.waitUntil(two.table.hasFocus, timeout=1000)
+    qtbot.waitUntil(two.table.hasFocus, timeout=READY_MS)
     qtbot.keyClick(two.table, Qt.Key.Key_J, CONTROL | Qt.KeyboardModifier.ShiftModifier)
     qtbot.waitUntil(path.exists, timeout=READY_MS)
     text = " ".join(page.extract_text() for page in pypdf.PdfReader(path).pages)
     assert "Reason: nothing to lift" in text and "cheap" in text
-    qtbot.waitUntil(lambda: "comparison.pdf" in planned.statusBar().currentMessage(), timeout=2000)
+    qtbot.waitUntil(lambda: "comparison.pdf" in planned.statusBar().currentMessage(), timeout=READY_MS)

@@ -62,7 +62,7 @@ def test_all_copies_are_locked_by_one_edit(planned: MainWindow, page: CoresPage,
     tree = page.cores
     tree.setCurrentIndex(tree.index_of("locked:ring"))
     tree.edited.emit("locked:ring", 4)
-    qtbot.waitUntil(lambda: planned.document.history.count() == 1, timeout=2000)
+    qtbot.waitUntil(lambda: planned.document.history.count() == 1, timeout=READY_MS)
     assert [place.locked for place in planned.document.placements] == [True, True, False, False, False]
     assert len(planned.desk.box_view.marks.locks_mm) == 2
     row = tree.itemFromIndex(tree.index_of("locked:ring"))
@@ -71,9 +71,9 @@ def test_all_copies_are_locked_by_one_edit(planned: MainWindow, page: CoresPage,
 
 def test_sides_that_a_core_may_lie_on_are_stated(planned: MainWindow, page: CoresPage, qtbot: QtBot) -> None:
     page.cores.edited.emit("rule:ring", "faces down")
-    qtbot.waitUntil(lambda: page.cores.index_of("side-x:ring").isValid(), timeout=2000)
+    qtbot.waitUntil(lambda: page.cores.index_of("side-x:ring").isValid(), timeout=READY_MS)
     page.cores.edited.emit("side-x:ring", True)
-    qtbot.waitUntil(lambda: planned.document.history.count() == 2, timeout=2000)
+    qtbot.waitUntil(lambda: planned.document.history.count() == 2, timeout=READY_MS)
     assert planned.document.job is not None
     assert planned.document.job.core("ring").orientations.down == ("-x", "-z")
 

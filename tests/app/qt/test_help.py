@@ -16,6 +16,7 @@ from pytestqt.qtbot import QtBot
 from app.qt.help import FOLDER, PAGES, STEPS, HelpWindow, page_path, page_title
 from app.qt.main_window import MainWindow
 from corelib.wording import LANGUAGES
+from tests.app.qt.conftest import READY_MS
 from tests.app.qt.screenshots import dark_palette
 from tests.app.qt.test_palette import TEXT, contrast
 
@@ -96,7 +97,7 @@ def help_window(qtbot: QtBot) -> HelpWindow:
 def test_words_are_found_on_the_page_and_what_is_missing_is_said(
     help_window: HelpWindow, qtbot: QtBot
 ) -> None:
-    with qtbot.waitActive(help_window):
+    with qtbot.waitActive(help_window, timeout=READY_MS):
         help_window.activateWindow()
     qtbot.keyClick(help_window.browser, Qt.Key.Key_F, Qt.KeyboardModifier.ControlModifier)
     assert QApplication.focusWidget() is help_window.find_edit

@@ -21,6 +21,7 @@ from app.settings import load_preferences
 from corelib.errors import InputError
 from corelib.job.operating_point import overridden
 from corelib.wording import error_sentence
+from tests.app.qt.conftest import READY_MS, settle
 
 APP = Path(__file__).parents[3] / "app" / "qt"
 THICKNESS = "process.layer_thickness_mm"
@@ -44,8 +45,8 @@ def opened(qtbot: QtBot, tree: EditTree, key: str) -> NumberEdit | QLineEdit:
 def closed(qtbot: QtBot, tree: EditTree, editor: NumberEdit | QLineEdit) -> None:
     """Confirm what was typed, and wait until it was taken."""
     qtbot.keyClick(editor, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: tree.state() != EditTree.State.EditingState, timeout=2000)
-    qtbot.wait(30)
+    qtbot.waitUntil(lambda: tree.state() != EditTree.State.EditingState, timeout=READY_MS)
+    settle(qtbot)
 
 
 def test_what_is_typed_is_refused_with_the_sentence_of_the_model(planned: MainWindow, qtbot: QtBot) -> None:
@@ -81,7 +82,7 @@ def test_escape_gives_a_refused_value_up(planned: MainWindow, qtbot: QtBot) -> N
     assert "1000" in page.rules.refusal.sentence
     assert editor.width() >= editor.sizeHint().width()  # all of it can be read in a narrow column
     qtbot.keyClick(editor, Qt.Key.Key_Escape)
-    qtbot.waitUntil(lambda: page.rules.state() != EditTree.State.EditingState, timeout=2000)
+    qtbot.waitUntil(lambda: page.rules.state() != EditTree.State.EditingState, timeout=READY_MS)
     assert page.rules.refusal.sentence == ""
     assert planned.document.history.count() == 0
 
@@ -128,7 +129,7 @@ def test_a_table_is_filled_in_by_keys(planned: MainWindow, qtbot: QtBot) -> None
     values.setFocus()
     values.setCurrentIndex(index)
     qtbot.keyClick(values, Qt.Key.Key_Return)
-    qtbot.waitUntil(lambda: bool(page.findChildren(TableDialog)), timeout=2000)
+    qtbot.waitUntil(lambda: bool(page.findChildren(TableDialog)), timeout=READY_MS)
     (dialog,) = page.findChildren(TableDialog)
     old = dialog.table.topLevelItemCount()
     for row, (temperature, viscosity) in enumerate((("20", "12,5"), ("40", "6"))):
@@ -144,7 +145,7 @@ def test_a_table_is_filled_in_by_keys(planned: MainWindow, qtbot: QtBot) -> None
     assert "20" in dialog.table.refusal.sentence
     qtbot.keyClick(editor, Qt.Key.Key_Escape)
     qtbot.mouseClick(dialog.ok_button, Qt.MouseButton.LeftButton)
-    qtbot.wait(50)
+    settle(qtbot)
     taken = document.point().binder.viscosity_mpa_s
     assert taken is not None
     assert [(row.temperature_c, row.value) for row in taken][old:] == [(20.0, 12.5), (40.0, 6.0)]
@@ -189,7 +190,7 @@ def test_a_size_is_a_table_of_one_row_in_the_unit_shown(planned: MainWindow, qtb
     qtbot.keyClicks(editor, "10")
     closed(qtbot, dialog.table, editor)
     qtbot.mouseClick(dialog.ok_button, Qt.MouseButton.LeftButton)
-    qtbot.wait(50)
+    settle(qtbot)
     assert planned.document.point().machine.box_inner_mm == (x, y, 254.0)
 
 
@@ -210,7 +211,7 @@ def test_default_and_source_are_told_and_taken_back_by_the_mouse(planned: MainWi
     assert page.about.text() == row.toolTip(0)  # the same for whoever has no pointer
     assert page.values.reset_action.isEnabled()
     page.values.reset_action.trigger()
-    qtbot.wait(50)
+    settle(qtbot)
     assert document.job is not None and document.job.overrides == {}
     assert not page.values.reset_action.isEnabled()
 

@@ -18,6 +18,7 @@ from app.qt.views.layer_view import LINES, LayerView
 from corelib.layers import nozzle_states
 from corelib.usecases import looking
 from tests.app import invented_look
+from tests.app.qt.conftest import READY_MS, settle
 
 LEFT = Qt.MouseButton.LeftButton
 SHIFT_CTRL = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModifier
@@ -27,7 +28,7 @@ SHIFT_CTRL = Qt.KeyboardModifier.ControlModifier | Qt.KeyboardModifier.ShiftModi
 def page(planned: MainWindow, qtbot: QtBot) -> LayersPage:
     """Return the layers page with the layer's outlines to print on show."""
     planned.pages.setCurrentWidget(planned.layers_page)
-    qtbot.waitUntil(lambda: planned.layers_page.view.has_printed, timeout=5000)
+    qtbot.waitUntil(lambda: planned.layers_page.view.has_printed, timeout=READY_MS)
     return planned.layers_page
 
 
@@ -39,7 +40,7 @@ def point_at(view: LayerView, x_mm: float, y_mm: float, qtbot: QtBot) -> None:
 
 def test_the_place_under_the_pointer_is_read(page: LayersPage, planned: MainWindow, qtbot: QtBot) -> None:
     planned.document.show_layer(8)
-    qtbot.waitUntil(lambda: page.view.has_printed, timeout=5000)
+    qtbot.waitUntil(lambda: page.view.has_printed, timeout=READY_MS)
     point_at(page.view, 200.0, 50.0, qtbot)
     assert "inside Invented bar" in page.layer_reading.text()
     point_at(page.view, 280.0, 180.0, qtbot)
@@ -52,12 +53,12 @@ def test_pixels_are_drawn_on_demand_down_to_single_ones(page: LayersPage, qtbot:
     qtbot.mouseClick(page.bar.widgetForAction(page.parts["pixels"]), LEFT)
     qtbot.mouseClick(page.bar.widgetForAction(page.parts["nominal"]), LEFT)
     qtbot.mouseClick(page.bar.widgetForAction(page.parts["printed"]), LEFT)
-    qtbot.waitUntil(lambda: page.view.pixels is not None, timeout=5000)
+    qtbot.waitUntil(lambda: page.view.pixels is not None, timeout=READY_MS)
     view = page.view
     pitch = invented_look.PITCH_MM
     box = view.getPlotItem().getViewBox()
     box.setRange(xRange=(150.0, 153.0), yRange=(80.0, 83.0), padding=0.0)
-    qtbot.wait(50)
+    settle(qtbot)
     image = view.grab().toImage()
     # columns are on and off in turn: one pixel of 0.5 mm is wide enough to be seen alone
     shades = []
@@ -89,7 +90,7 @@ def test_dead_nozzles_are_entered_and_read(page: LayersPage, qtbot: QtBot) -> No
     qtbot.keyClicks(page.dead_nozzles, "40, 60-61")
     qtbot.keyClick(page.dead_nozzles, Qt.Key.Key_Return)
     page.tabs.setCurrentIndex(0)
-    qtbot.waitUntil(lambda: page.view.pixels is not None, timeout=5000)
+    qtbot.waitUntil(lambda: page.view.pixels is not None, timeout=READY_MS)
     point_at(page.view, 150.25, 81.25, qtbot)
     assert "nozzle 40, dead" in page.layer_reading.text()
     assert not page.view._dead_rows.path().isEmpty()
@@ -110,7 +111,7 @@ def test_nozzles_in_a_text(text: str, found: set[int] | None) -> None:
 
 def test_charts_are_read_and_lead_to_a_layer(page: LayersPage, planned: MainWindow, qtbot: QtBot) -> None:
     page.tabs.setCurrentIndex(1)
-    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=5000)
+    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=READY_MS)
     page.charts.setFocus()
     qtbot.keyClick(page.charts, Qt.Key.Key_Right)
     before = page.charts.stands_at
@@ -127,7 +128,7 @@ def test_charts_are_read_and_lead_to_a_layer(page: LayersPage, planned: MainWind
 
 def test_the_nozzle_map_is_read_in_words(page: LayersPage, qtbot: QtBot) -> None:
     page.tabs.setCurrentIndex(2)
-    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=5000)
+    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=READY_MS)
     page.nozzle_map.setFocus()
     for _ in range(25):
         qtbot.keyClick(page.nozzle_map, Qt.Key.Key_Right)
@@ -147,14 +148,14 @@ def test_pictures_and_data_are_saved_by_key(
         path = tmp_path / name
         monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(path), ""))
         view.setFocus()
-        qtbot.waitUntil(view.hasFocus, timeout=1000)
+        qtbot.waitUntil(view.hasFocus, timeout=READY_MS)
         qtbot.keyClick(view, key, SHIFT_CTRL)
         return path
 
     page.window().activateWindow()
     assert not QImage(str(save(page.view, Qt.Key.Key_G, "layer.png"))).isNull()
     page.tabs.setCurrentIndex(1)
-    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=5000)
+    qtbot.waitUntil(lambda: not page.wants_nozzles, timeout=READY_MS)
     svg = save(page.charts, Qt.Key.Key_G, "charts.svg").read_text(encoding="utf-8")
     assert svg.count("<path") + svg.count("<polyline") >= 3
     rows = save(page.charts, Qt.Key.Key_T, "charts.csv").read_text(encoding="utf-8").splitlines()
@@ -189,7 +190,7 @@ def test_a_drag_is_followed_by_the_last_layer_only(
     for y in range(rule.height() - 60, 120, -6):
         qtbot.mouseMove(rule, QPoint(60, y))
     qtbot.mouseRelease(rule, LEFT, pos=QPoint(60, 120))
-    qtbot.waitUntil(lambda: page.view.has_printed and page.view.pixels is not None, timeout=5000)
+    qtbot.waitUntil(lambda: page.view.has_printed and page.view.pixels is not None, timeout=READY_MS)
     assert page.view._layer == planned.document.layer
 
 

@@ -12,6 +12,7 @@ from PySide6.QtPrintSupport import QPrinter
 from pytestqt.qtbot import QtBot
 
 from app.qt.page_printer import PagePrinter
+from tests.app.qt.conftest import READY_MS
 
 WIDE, HIGH = 1240, 1754  # A4 at 150 dots an inch
 
@@ -42,7 +43,7 @@ def test_two_pages_come_out_whole(qtbot: QtBot, tmp_path: Path) -> None:
     colours = (QColor("#204060"), QColor("#803010"))
     paths = [a_page(tmp_path / f"{n}.png", colour) for n, colour in enumerate(colours)]
     pages, printer = PagePrinter(), a_printer(tmp_path / "printed.pdf")
-    with qtbot.waitSignal(pages.printed, timeout=20_000) as sent:
+    with qtbot.waitSignal(pages.printed, timeout=READY_MS) as sent:
         assert pages.start(printer, paths)
         assert not pages.start(printer, paths)  # one after the other
     assert sent.args == [2]

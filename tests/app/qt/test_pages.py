@@ -23,7 +23,7 @@ from corelib.job import edits
 from corelib.job.files import job_document, read_job
 from corelib.job.models import Job
 from tests.app import invented_plan
-from tests.app.qt.conftest import READY_MS, MakeJob
+from tests.app.qt.conftest import READY_MS, MakeJob, settle
 
 CONTROL = Qt.KeyboardModifier.ControlModifier
 
@@ -47,8 +47,8 @@ def enter(qtbot: QtBot, page: QWidget, tree: EditTree, key: str, text: str) -> N
     qtbot.keyClicks(editor, text)
     qtbot.keyClick(editor, Qt.Key.Key_Return)
     # the edit is committed, told and made in turns of the event loop
-    qtbot.waitUntil(lambda: tree.state() != EditTree.State.EditingState, timeout=2000)
-    qtbot.wait(50)
+    qtbot.waitUntil(lambda: tree.state() != EditTree.State.EditingState, timeout=READY_MS)
+    settle(qtbot)
 
 
 def test_a_set_count_is_entered_undone_and_saved(planned: MainWindow, qtbot: QtBot) -> None:
@@ -87,7 +87,7 @@ def test_a_gap_goes_back_to_the_profile(planned: MainWindow, qtbot: QtBot) -> No
     enter(qtbot, page, page.rules, "gap", "9")
     page.rules.setCurrentIndex(page.rules.index_of("gap"))
     qtbot.keyClick(page.rules, Qt.Key.Key_Delete)
-    qtbot.wait(50)
+    settle(qtbot)
     assert planned.document.job is not None and planned.document.job.gap_mm is None
     assert page.rules.topLevelItem(0).text(2) == "the profile"  # type: ignore[union-attr]
 
@@ -101,7 +101,7 @@ def test_a_profile_value_is_changed_marked_and_reset(planned: MainWindow, qtbot:
     assert row is not None and row.text(1) == "0.25 mm" and row.text(2) == "changed" and row.font(0).bold()
     page.values.setCurrentIndex(page.values.index_of("process.layer_thickness_mm"))
     qtbot.keyClick(page.values, Qt.Key.Key_Delete)
-    qtbot.wait(50)
+    settle(qtbot)
     assert document.job is not None and document.job.overrides == {}
 
 
@@ -109,7 +109,7 @@ def test_what_the_model_refuses_changes_nothing_and_says_why(planned: MainWindow
     page = planned.process_page
     before = bytes_of(planned.document)
     page.values.edited.emit("process.layer_thickness_mm", 99.0)
-    qtbot.waitUntil(lambda: not planned.notice.isHidden(), timeout=1000)
+    qtbot.waitUntil(lambda: not planned.notice.isHidden(), timeout=READY_MS)
     assert "layer_thickness_mm" in planned.notice.text
     assert "≤ 5" in planned.notice.text
     assert bytes_of(planned.document) == before
@@ -135,7 +135,7 @@ def test_an_orientation_rule_is_chosen(planned: MainWindow, qtbot: QtBot) -> Non
     box = next(child for child in page.cores.viewport().children() if isinstance(child, QComboBox))
     box.setCurrentIndex(box.findData("fixed"))
     qtbot.keyClick(box, Qt.Key.Key_Return)
-    qtbot.wait(50)
+    settle(qtbot)
     assert planned.document.job is not None
     assert planned.document.job.core("ring").orientations.rule == "fixed"
 

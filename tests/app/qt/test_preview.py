@@ -17,7 +17,7 @@ from app.qt.preview import Preview, usual_paper
 from app.runner import JobAtHand, Runner
 from tests.app.qt.conftest import MakeJob
 
-READY_MS = 20_000
+READY_MS = 60_000
 
 
 @pytest.fixture

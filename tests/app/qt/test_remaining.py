@@ -115,7 +115,7 @@ def test_the_window_says_what_is_left(
     monkeypatch.setattr(window.work_strip._remaining, "left_s", lambda _: 43.0)
     window.work_strip._look.timeout.connect(lambda: seen.append(window.work_strip.left.text()))
     with qtbot.waitSignal(window.plan_worker.idle, timeout=READY_MS):
-        window.open_job(make_job(delay_s=1.0))
+        window.open_job(make_job(delay_s=2.0))
     assert "about 45 s left" in seen
     assert window.work_strip.left.text() == ""  # nothing stays once it is done
 

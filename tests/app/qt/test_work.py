@@ -48,7 +48,7 @@ def test_dropped_meshes_become_a_job(
     monkeypatch.setattr(QInputDialog, "getItem", lambda *_: ("inch", True))
     monkeypatch.setattr(QFileDialog, "getSaveFileName", lambda *_, **__: (str(target), ""))
     assert drop(window, meshes)
-    qtbot.waitUntil(lambda: window.document.job is not None, timeout=5000)
+    qtbot.waitUntil(lambda: window.document.job is not None, timeout=READY_MS)
     job = read_job(target)
     assert [core.name for core in job.cores] == ["bar", "rod"]
     assert job.cores[0].mesh is not None and job.cores[0].mesh.unit == "inch"
