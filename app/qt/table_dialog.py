@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from PySide6.QtCore import QLocale, Qt
+from PySide6.QtCore import QLocale, Qt, Signal
 from PySide6.QtGui import QAction, QKeySequence
 from PySide6.QtWidgets import (
     QApplication,
@@ -35,6 +35,8 @@ Check = Callable[[Any], str]
 class TableDialog(QDialog):
     """Takes a table when it is accepted: `value` has it then."""
 
+    _changed = Signal()
+
     def __init__(
         self, name: str, unit: str, form: EntryForm, value: Any, check: Check, parent: QWidget | None = None
     ) -> None:
@@ -43,6 +45,7 @@ class TableDialog(QDialog):
         self.resize(520, 380)
         self._form, self._unit, self._check = form, unit, check
         self._rows = rows_of(form, value)
+        self._is_behind = False
         headers = [_header(column, unit) for column, _ in form.columns]
         figures = [n for n, (_, column) in enumerate(form.columns) if column.kind in ("number", "count")]
         self.table = EditTree(name, headers, figures=figures, wide=len(headers) - 1)
@@ -63,7 +66,8 @@ class TableDialog(QDialog):
         self.ok_button = self.buttons.button(QDialogButtonBox.StandardButton.Ok)
         self.ok_button.setAutoDefault(False)
         self._arrange()
-        self.table.edited.connect(self._change, Qt.ConnectionType.QueuedConnection)
+        self.table.edited.connect(self._change)
+        self._changed.connect(self._show_changed, Qt.ConnectionType.QueuedConnection)
         self.add_button.clicked.connect(self.add_row)
         self.remove_button.clicked.connect(self.remove_row)
         self.paste_button.clicked.connect(self.paste)
@@ -75,6 +79,12 @@ class TableDialog(QDialog):
         self.buttons.accepted.connect(self.accept)
         self.buttons.rejected.connect(self.reject)
         self._show()
+
+    def accept(self) -> None:
+        """Take the table, with what is being typed, unless that makes it one to be refused."""
+        self.table.finish()
+        if not self._refused():
+            super().accept()
 
     def _arrange(self) -> None:
         row = QHBoxLayout()
@@ -95,6 +105,7 @@ class TableDialog(QDialog):
 
     def add_row(self) -> None:
         """Add a row below the others and begin to fill it in."""
+        self.table.finish()
         self._rows.append([None] * len(self._form.columns))
         self._show()
         index = self.table.index_of(_key(len(self._rows) - 1, 0))
@@ -113,6 +124,7 @@ class TableDialog(QDialog):
                 return
         taken = [row for row in rows if row is not None]
         if taken:
+            self.table.finish()
             self._rows = taken[:1] if self._form.is_one_row else [*self._rows, *taken]
             self._show()
 
@@ -136,15 +148,25 @@ class TableDialog(QDialog):
 
     def remove_row(self) -> None:
         """Take out the row in hand."""
+        self.table.finish()
         index = self.table.currentIndex()
         if index.isValid():
             del self._rows[index.row()]
             self._show()
 
     def _change(self, key: str, value: Any) -> None:
+        """Take a cell's value at once; it is shown once the cell's editor is gone.
+
+        The editor may close because the table is accepted, which counts on the value.
+        """
         row, column = _place(key)
         self._rows[row][column] = self._taken(column, value)
-        self._show()
+        self._is_behind = True
+        self._changed.emit()
+
+    def _show_changed(self) -> None:
+        if self._is_behind:
+            self._show()
 
     def _taken(self, column: int, value: Any) -> Any:
         """Return what was entered as the job states it: words with commas between are a list."""
@@ -162,6 +184,7 @@ class TableDialog(QDialog):
         return self._check(value_of(self._form, rows))
 
     def _show(self) -> None:
+        self._is_behind = False
         place = self.table.place()
         self.table.clear()
         for row, cells in enumerate(self._rows):

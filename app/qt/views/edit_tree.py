@@ -6,6 +6,7 @@ from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 from typing import Any, Literal
 
+import shiboken6
 from PySide6.QtCore import (
     QAbstractItemModel,
     QEvent,
@@ -80,6 +81,7 @@ class EditTree(QTreeWidget):
         self._figures = frozenset(figures)
         self.check: Callable[[str, Any], str] | None = None
         self.refusal = Refusal(self)
+        self.open_editor: QWidget | None = None
         self.setRootIsDecorated(has_groups)
         self.setAccessibleName(name)
         self.setColumnCount(len(headers))
@@ -202,6 +204,23 @@ class EditTree(QTreeWidget):
         field = self._field_in_hand()
         self.reset_action.setEnabled(field is not None and field.can_reset)
 
+    def finish(self) -> None:
+        """Take what is being typed, and close its editor: before rows are added or go."""
+        editor = self.open_editor
+        if editor is not None and shiboken6.isValid(editor):
+            self.commitData(editor)
+            self.closeEditor(editor, QStyledItemDelegate.EndEditHint.NoHint)
+
+    def commitData(self, editor: QWidget) -> None:
+        """Take what an editor holds; Enter asks for it a turn later, when the row may have been made anew."""
+        if not editor.isHidden():
+            super().commitData(editor)
+
+    def closeEditor(self, editor: QWidget, hint: QStyledItemDelegate.EndEditHint) -> None:
+        """Close an editor, unless it went with its row."""
+        if not editor.isHidden():
+            super().closeEditor(editor, hint)
+
     def judge(self, editor: QWidget, index: Index) -> None:
         """Say below the editor why what is typed is refused, or nothing."""
         field = index.data(FIELD_ROLE)
@@ -236,7 +255,7 @@ class _FieldDelegate(QStyledItemDelegate):
         if field.kind == "table":
             self._tree.table_asked.emit(field.key)
             return None  # type: ignore[return-value]
-        editor = _editor(field, parent, self._tree.check is not None)
+        editor = self._tree.open_editor = _editor(field, parent, self._tree.check is not None)
         place = QPersistentModelIndex(index)
         if isinstance(editor, QComboBox):
             editor.currentIndexChanged.connect(lambda _: self._tree.judge(editor, place))

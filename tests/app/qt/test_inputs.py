@@ -179,6 +179,27 @@ def test_rows_of_a_spreadsheet_are_pasted_all_or_none(
     dialog.reject()
 
 
+def test_a_value_still_being_typed_goes_with_its_row_or_is_taken(planned: MainWindow, qtbot: QtBot) -> None:
+    dialog = planned.process_page.edit_table("binder.viscosity_mpa_s")
+    assert dialog is not None
+    QApplication.clipboard().setText("20\t12.5\n40\t6\n60\t4")
+    dialog.paste()
+    rows = dialog.value
+    last = len(rows) - 1
+    editor = opened(qtbot, dialog.table, f"{last}:1")
+    qtbot.keyClicks(editor, "3")
+    qtbot.mouseClick(dialog.remove_button, Qt.MouseButton.LeftButton)
+    settle(qtbot)
+    assert dialog.value == rows[:last]
+    editor = opened(qtbot, dialog.table, f"{last - 1}:1")
+    qtbot.keyClicks(editor, "5")
+    qtbot.mouseClick(dialog.ok_button, Qt.MouseButton.LeftButton)  # takes what is typed, without Enter
+    settle(qtbot)
+    taken = planned.document.point().binder.viscosity_mpa_s
+    assert taken is not None
+    assert [row.value for row in taken] == [*(row["value"] for row in rows[: last - 1]), 5.0]
+
+
 def test_a_size_is_a_table_of_one_row_in_the_unit_shown(planned: MainWindow, qtbot: QtBot) -> None:
     LENGTHS.show_in("inch")
     dialog = planned.process_page.edit_table("machine.box_inner_mm")
