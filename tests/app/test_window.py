@@ -27,7 +27,7 @@ def test_without_qt_a_sentence_is_said_and_the_child_that_was_begun_ends(tmp_pat
     script.write_text(SCRIPT, encoding="utf-8")
     environment = {**os.environ, "PYTHONPATH": str(ROOT), "XDG_STATE_HOME": str(tmp_path)}
     call = [sys.executable, str(script)]
-    ended = subprocess.run(call, env=environment, cwd=tmp_path, capture_output=True, text=True, timeout=120)
+    ended = subprocess.run(call, env=environment, cwd=tmp_path, capture_output=True, text=True, timeout=300)
     assert ended.returncode == 0, ended.stderr
     assert ended.stdout.split() == ["2", "0"]
     assert "PySide6" in ended.stderr and "Traceback" not in ended.stderr

@@ -35,7 +35,7 @@ def test_changes_of_a_killed_window_are_offered(
     qtbot.waitUntil(lambda: bool(list(folder.glob("*.json"))), timeout=READY_MS)
     assert other.pid is not None
     os.kill(other.pid, signal.SIGKILL)
-    other.join(5.0)
+    other.join(30.0)
     asked: list[str] = []
 
     def question(_parent: object, title: str, *_rest: object) -> QMessageBox.StandardButton:
