@@ -12,7 +12,8 @@ from PySide6.QtWidgets import QLabel, QSplitter, QVBoxLayout, QWidget
 
 from app.qt.box_places import finding_places
 from app.qt.document import Document
-from app.qt.figures import number
+from app.qt.figures import length
+from app.qt.lengths import LENGTHS
 from app.qt.outlines import Outlines
 from app.qt.palette import core_colours
 from app.qt.shown_plan import ShownFinding, ShownPlacement, ShownPlan
@@ -56,6 +57,7 @@ class Desk(QSplitter):
         self.box_view.copy_picked.connect(document.choose_copy)
         self.box_view.finding_picked.connect(self._choose_finding)
         self.findings_view.finding_chosen.connect(self._go_to)
+        LENGTHS.changed.connect(self._show_layer_anew)
         self._show_plan()
 
     def _arrange(self) -> None:
@@ -166,6 +168,9 @@ class Desk(QSplitter):
                 self.box_view.show_core_at(n, new.matrix)
         self._placements = placements
 
+    def _show_layer_anew(self) -> None:
+        self._show_layer(self._document.layer)
+
     def _show_layer(self, layer: int) -> None:
         box = self._document.box
         if box is None or box.layer_count == 0:
@@ -173,8 +178,8 @@ class Desk(QSplitter):
         self.height_rule.show_layer(layer)
         self.box_view.show_level(float(box.z_mm[layer]) + 0.5 * box.thickness_mm)
         self.layer_heading.setText(
-            self.tr("Layer {0} of {1} · {2} mm above the floor").format(
-                layer + 1, box.layer_count, number(float(box.z_mm[layer]), 2)
+            self.tr("Layer {0} of {1} · {2} above the floor").format(
+                layer + 1, box.layer_count, length(float(box.z_mm[layer]), 2)
             )
         )
 

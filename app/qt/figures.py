@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 from PySide6.QtCore import QLocale
@@ -106,6 +106,11 @@ def how_sure(spread: Mapping[str, Any] | None, figure: str) -> str:
         return ""
     low, _, high = spread[figure]
     return f"  ({rounded(low, 3)} – {rounded(high, 3)}, {profile_word(spread['evidence'])})"
+
+
+def between(ends: Sequence[float] | None) -> str:
+    """Return a range (P10, P50, P90) as an appendix to its figure; nothing where there is none."""
+    return "" if ends is None else f"  ({rounded(ends[0], 3)} – {rounded(ends[-1], 3)})"
 
 
 def money(value: object, currency: str) -> str:

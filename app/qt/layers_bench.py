@@ -43,6 +43,7 @@ class LayersBench(QObject):
         look.nozzled.connect(self._show_nozzles)
         look.progressed.connect(page.say_progress)
         look.failed.connect(self.refused)
+        look.failed.connect(lambda _: page.say_failed())
         page.pixels_asked.connect(lambda _: self._ask(document.layer))
         page.nozzles_asked.connect(self._ask_nozzles)
         page.shown.connect(lambda: self._ask_closely(document.layer))

@@ -12,6 +12,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from app.qt.display_mesh import MOVING_TRIANGLES, REST_TRIANGLES, DisplayMesh, simplified
+from app.qt.figures import words
 from app.runner import PlanFiles
 
 Series = NDArray[np.float64]
@@ -108,7 +109,10 @@ def read_plan(files: PlanFiles, pause: Callable[[], None] = lambda: None) -> Sho
         files=files,
         job_name=job["name"],
         currency=job["currency"],
-        core_names={core["id"]: core["name"] for core in document["cores"]},
+        core_names={
+            core["id"]: words(core["id"]) if core.get("rides_along") else core["name"]
+            for core in document["cores"]
+        },
         boxes=tuple(_box(box, document) for box in document["boxes"]),
         totals=document["totals"],
         findings=tuple(shown_finding(finding) for finding in document["findings"]),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 
@@ -93,6 +93,8 @@ class Uncertainty:
     build_s: Percentiles
     cost: Percentiles
     price: Percentiles
+    kinds: Mapping[str, Percentiles]
+    """Cost by kind as on the cost sheet, margin included; kinds that don't spread are left out."""
     causes: tuple[Cause, ...]
     """Inputs by their part in the spread of the cost."""
     evidence: EvidenceMark | None
@@ -111,6 +113,7 @@ class Uncertainty:
             "build_time_s": list(self.build_s),
             "cost": list(self.cost),
             "price": list(self.price),
+            "cost_by_kind": {kind: list(spread) for kind, spread in self.kinds.items()},
             "causes": [cause._asdict() for cause in self.causes],
             "inputs": [entry.document() for entry in self.inputs],
         }
@@ -229,14 +232,16 @@ def uncertainty(
     """
     inputs = uncertain_inputs(estimate, point, stated or {})
     drawn = draws_of(inputs, draws, seed)
-    build_s, cost, price = modelled(estimate, point, currency, drawn)
+    model = modelled(estimate, point, currency, drawn)
+    cost, price = model.cost, model.price
     causes = ranked_causes(drawn, cost)
     return Uncertainty(
         draws=draws,
         seed=seed,
-        build_s=percentiles(build_s),
+        build_s=percentiles(model.build_s),
         cost=percentiles(cost),
         price=percentiles(price),
+        kinds={kind: percentiles(own) for kind, own in model.kinds.items() if np.ptp(own) > 0.0},
         causes=causes,
         evidence=weakest_evidence(causes, point, stated or {}),
         inputs=_spread_inputs(inputs, causes, point, stated or {}),
@@ -245,21 +250,37 @@ def uncertainty(
     )
 
 
+class Modelled(NamedTuple):
+    """Build time, full cost, price, and the price's parts by kind: numbers, or arrays of draws."""
+
+    build_s: Any
+    cost: Any
+    price: Any
+    kinds: Mapping[str, Any]
+
+
 def modelled(
     estimate: JobEstimate, point: OperatingPoint, currency: str, drawn: Mapping[str, Any]
-) -> tuple[Any, Any, Any]:
-    """Return build time, full cost and price with some inputs replaced: numbers, or arrays of draws."""
+) -> Modelled:
+    """Return time and money with some inputs replaced."""
     values = _fixed_values(point, _costings(point)) | {TIME_MODEL: 1.0} | dict(drawn)
     values["machine_rate_per_h"] = _rate(point, currency, values)
     build_s: Any = 0.0
     direct: Any = 0.0
+    kinds: dict[str, Any] = {}
     for box, count in _alike(estimate.boxes):
         model = _BoxModel(box, values)
         build_s = build_s + count * model.value("build_s")
         for costing in costings_stated(BOX_COSTINGS, point):
-            direct = direct + count * _amount(costing, values, model)
-    cost, price = _on_top(direct, point, values)
-    return build_s, cost, price
+            amount = count * _amount(costing, values, model)
+            direct = direct + amount
+            _add(kinds, costing, amount)
+    cost, price = _on_top(direct, point, values, kinds)
+    return Modelled(build_s, cost, price, kinds)
+
+
+def _add(kinds: dict[str, Any], costing: Costing, amount: Any) -> None:
+    kinds[costing.kind] = kinds.get(costing.kind, 0.0) + amount
 
 
 def _alike(boxes: Sequence[BoxEstimate]) -> list[tuple[BoxEstimate, int]]:
@@ -295,13 +316,22 @@ def _amount(costing: Costing, values: Mapping[str, Any], model: _BoxModel) -> An
     return evaluate(costing.formula, inputs)
 
 
-def _on_top(direct: Any, point: OperatingPoint, values: Mapping[str, Any]) -> tuple[Any, Any]:
+def _on_top(
+    direct: Any, point: OperatingPoint, values: Mapping[str, Any], kinds: dict[str, Any]
+) -> tuple[Any, Any]:
+    """Return cost and price of a direct cost; what is put on it is added to the kinds too."""
     known = dict(values) | {"direct": direct, **{costing.code: 0.0 for costing in SURCHARGES}}
-    known["once"] = sum(evaluate(costing.formula, known) for costing in JOB_COSTINGS)
+    once = [evaluate(costing.formula, known) for costing in JOB_COSTINGS]
+    known["once"] = sum(once)
+    for costing, amount in zip(JOB_COSTINGS, once, strict=True):
+        _add(kinds, costing, amount)
     for costing in costings_stated(SURCHARGES, point):
         known[costing.code] = evaluate(costing.formula, known)
+        _add(kinds, costing, known[costing.code])
     known["cost"] = direct + known["once"] + sum(known[costing.code] for costing in SURCHARGES)
-    return known["cost"], known["cost"] + evaluate(MARGIN.formula, known)
+    margin = evaluate(MARGIN.formula, known)
+    _add(kinds, MARGIN, margin)
+    return known["cost"], known["cost"] + margin
 
 
 def weakest_evidence(

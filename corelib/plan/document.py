@@ -29,7 +29,7 @@ PLAN_SCHEMA_VERSION = 1
 
 def plan_document(plan: Plan, language: str = "en") -> dict[str, Any]:
     """Return the plan as plain data; the same plan gives the same bytes."""
-    job = job_document(plan.job)
+    job, names = job_document(plan.job), plan.names_in(language)
     return {
         "kind": PLAN_KIND,
         "schema_version": PLAN_SCHEMA_VERSION,
@@ -46,14 +46,14 @@ def plan_document(plan: Plan, language: str = "en") -> dict[str, Any]:
             "floor_margin_mm": plan.box.floor_margin_mm,
             "top_margin_mm": plan.box.top_margin_mm,
         },
-        "cores": [_core(plan, core) for core in plan.cores],
+        "cores": [_core(plan, core, names[core.item.id]) for core in plan.cores],
         "boxes": [_box(plan, number) for number in range(len(plan.layers))],
         "totals": _totals(plan),
         "lines": _lines(plan),
         "sharing": _sharing(plan),
         "spread": _spread(plan),
         "schedule": None if plan.schedule is None else plan.schedule.document(),
-        "findings": [finding_document(f, plan.core_names, language) for f in plan.findings],
+        "findings": [finding_document(f, names, language) for f in plan.findings],
     }
 
 
@@ -82,7 +82,7 @@ def finding_document(finding: Finding, names: dict[str, str], language: str = "e
     }
 
 
-def _core(plan: Plan, core: LoadedCore) -> dict[str, Any]:
+def _core(plan: Plan, core: LoadedCore, name: str) -> dict[str, Any]:
     item = core.item
     masses = [box.core_kg[item.id].value for box in plan.estimate.boxes if item.id in box.core_kg]
     body = next(body for body in plan.bodies if body.core_id == item.id)
@@ -90,7 +90,7 @@ def _core(plan: Plan, core: LoadedCore) -> dict[str, Any]:
     share = shares.get(item.id)
     return {
         "id": item.id,
-        "name": item.name,
+        "name": name,
         "rides_along": item.id in plan.ride_along,
         "copies": sum(place.core == item.id for place in plan.packing.placements),
         "size_mm": core.mesh.size_mm.tolist(),

@@ -19,6 +19,7 @@ from corelib.nesting.extraction import Extraction
 from corelib.nesting.model import NestBox
 from corelib.nesting.quality import BoxQuality
 from corelib.nesting.wishes import WishMet
+from corelib.wording import label
 
 
 @dataclass(frozen=True, eq=False)
@@ -54,5 +55,14 @@ class Plan:
 
     @property
     def core_names(self) -> dict[str, str]:
-        """Names by core id, of what rides along too."""
-        return {core.item.id: core.item.name for core in self.cores}
+        """Names by core id, of what rides along too (in English)."""
+        return self.names_in("en")
+
+    def names_in(self, language: str) -> dict[str, str]:
+        """Return names by core id: the user's own, and what rides along as the language calls it."""
+        return {
+            core.item.id: label("sheets", core.item.id, language)
+            if core.item.id in self.ride_along
+            else core.item.name
+            for core in self.cores
+        }

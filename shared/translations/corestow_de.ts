@@ -4,22 +4,22 @@
 <context>
     <name>AboutDialog</name>
     <message>
-        <location filename="../../app/qt/about.py" line="18"/>
+        <location filename="../../app/qt/about.py" line="19"/>
         <source>About Corestow</source>
         <translation>Über Corestow</translation>
     </message>
     <message>
-        <location filename="../../app/qt/about.py" line="20"/>
+        <location filename="../../app/qt/about.py" line="21"/>
         <source>Corestow {0} plans builds of binder-jet printed sand cores.</source>
         <translation>Corestow {0} plant Bauten von Sandkernen aus dem Binder-Jetting.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/about.py" line="22"/>
+        <location filename="../../app/qt/about.py" line="23"/>
         <source>Its figures are estimates. Silica dust, alkaline binder, microwaves, heavy loads, and moisture under molten metal are hazards: local codes and licensed practice come first.</source>
         <translation>Seine Zahlen sind Schätzungen. Quarzstaub, alkalischer Binder, Mikrowellen, schwere Lasten und Feuchte unter Schmelze sind Gefahren: örtliche Vorschriften und zugelassene Fachpraxis gehen vor.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/about.py" line="30"/>
+        <location filename="../../app/qt/about.py" line="31"/>
         <source>Licences</source>
         <translation>Lizenzen</translation>
     </message>
@@ -444,27 +444,27 @@
         <translation>Kasten mit seinen Kernen in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="206"/>
+        <location filename="../../app/qt/views/box_view.py" line="208"/>
         <source>Click: choose a core. Left drag: turn. Right or middle drag: move. Wheel: zoom. Double click or Home: whole box. M: move cores. D: measure.</source>
         <translation>Klick: Kern wählen. Links ziehen: drehen. Rechts oder Mitte ziehen: verschieben. Rad: vergrößern. Doppelklick oder Pos1: ganzer Kasten. M: Kerne bewegen. D: messen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="210"/>
+        <location filename="../../app/qt/views/box_view.py" line="212"/>
         <source>Drag a core to move it, with Shift up and down. Arrow keys, Page Up and Page Down move the chosen core, with Shift in fine steps. R: turn. L: lock. Escape: look.</source>
         <translation>Einen Kern ziehen, um ihn zu bewegen, mit Umschalt auf und ab. Pfeiltasten, Bild auf und Bild ab bewegen den gewählten Kern, mit Umschalt in feinen Schritten. R: drehen. L: sperren. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="213"/>
+        <location filename="../../app/qt/views/box_view.py" line="215"/>
         <source>Click two places on the cores: their distance is shown. Escape: look.</source>
         <translation>Zwei Stellen auf den Kernen anklicken: ihr Abstand wird gezeigt. Escape: ansehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="285"/>
+        <location filename="../../app/qt/views/box_view.py" line="287"/>
         <source>Open a job, or drop a job file or the mesh files of cores here.</source>
         <translation>Öffnen Sie einen Auftrag, oder ziehen Sie eine Auftragsdatei oder die Netzdateien von Kernen hierher.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_view.py" line="283"/>
+        <location filename="../../app/qt/views/box_view.py" line="285"/>
         <source>3D needs OpenGL, which this computer does not offer.</source>
         <translation>3D braucht OpenGL; dieser Rechner bietet es nicht.</translation>
     </message>
@@ -472,7 +472,7 @@
 <context>
     <name>Chart</name>
     <message>
-        <location filename="../../app/qt/views/charts.py" line="54"/>
+        <location filename="../../app/qt/views/charts.py" line="55"/>
         <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all. Menu key: save as picture or data.</source>
         <translation>Rad: zoomen. Ziehen: verschieben. Pfeiltasten: ablesen. Doppelklick oder Pos1: alles. Menütaste: als Bild oder Daten speichern.</translation>
     </message>
@@ -589,22 +589,27 @@
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="89"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="47"/>
+        <source>Cores without a mesh at hand are not drawn: a plan file holds no meshes. They are read from the files that its job names, beside the plan&apos;s folder, as long as they are unchanged. Lay the plan beside them, or plan its job anew and keep that plan.</source>
+        <translation>Kerne, deren Netz nicht zur Hand ist, sind nicht gezeichnet: eine Plandatei enthält keine Netze. Sie werden aus den Dateien gelesen, die ihr Auftrag nennt, neben dem Ordner des Plans, solange sie unverändert sind. Legen Sie den Plan neben sie, oder planen Sie seinen Auftrag neu und merken Sie diesen Plan.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="101"/>
         <source>Box of {0} in 3D</source>
         <translation>Kasten von {0} in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="93"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="105"/>
         <source>{0}: no further box</source>
         <translation>{0}: kein weiterer Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="107"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="120"/>
         <source>{0}: box {1} of {2}</source>
         <translation>{0}: Kasten {1} von {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="109"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="122"/>
         <source>, {0} cores without a mesh at hand</source>
         <translation>, {0} Kerne ohne greifbares Netz</translation>
     </message>
@@ -749,53 +754,53 @@
 <context>
     <name>CompareTable</name>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="20"/>
+        <location filename="../../app/qt/views/compare_table.py" line="21"/>
         <source>Plans side by side</source>
         <translation>Pläne nebeneinander</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="28"/>
         <location filename="../../app/qt/views/compare_table.py" line="30"/>
+        <location filename="../../app/qt/views/compare_table.py" line="32"/>
         <source>Figure</source>
         <translation>Größe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="45"/>
+        <location filename="../../app/qt/views/compare_table.py" line="59"/>
         <source>Height of the beds</source>
         <translation>Höhe der Betten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="46"/>
+        <location filename="../../app/qt/views/compare_table.py" line="60"/>
         <source>Core in the bed</source>
         <translation>Kern im Bett</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="47"/>
+        <location filename="../../app/qt/views/compare_table.py" line="61"/>
         <source>Cost of a casting set</source>
         <translation>Kosten eines Gusssatzes</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="48"/>
+        <location filename="../../app/qt/views/compare_table.py" line="62"/>
         <source>Unpacking and finishing</source>
         <translation>Auspacken und Nacharbeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="49"/>
+        <location filename="../../app/qt/views/compare_table.py" line="63"/>
         <source>Pieces over the hand limit</source>
         <translation>Stücke über der Handgrenze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="50"/>
+        <location filename="../../app/qt/views/compare_table.py" line="64"/>
         <source>Findings: stop</source>
         <translation>Befunde: Stopp</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="51"/>
+        <location filename="../../app/qt/views/compare_table.py" line="65"/>
         <source>Findings: check</source>
         <translation>Befunde: Prüfen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_table.py" line="66"/>
+        <location filename="../../app/qt/views/compare_table.py" line="80"/>
         <source>best: {0}</source>
         <translation>am besten: {0}</translation>
     </message>
@@ -1254,15 +1259,15 @@
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="172"/>
-        <source>Layer {0} of {1} · {2} mm above the floor</source>
-        <translation>Schicht {0} von {1} · {2} mm über dem Boden</translation>
+        <location filename="../../app/qt/desk.py" line="176"/>
+        <source>Layer {0} of {1} · {2} above the floor</source>
+        <translation>Schicht {0} von {1} · {2} über dem Boden</translation>
     </message>
 </context>
 <context>
     <name>EditTree</name>
     <message>
-        <location filename="../../app/qt/views/edit_tree.py" line="97"/>
+        <location filename="../../app/qt/views/edit_tree.py" line="99"/>
         <source>Take the &amp;profile&apos;s value</source>
         <translation>Wert des &amp;Profils nehmen</translation>
     </message>
@@ -1349,62 +1354,62 @@
 <context>
     <name>HeightCharts</name>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="27"/>
+        <location filename="../../app/qt/views/height_charts.py" line="28"/>
         <source>Charts over height</source>
         <translation>Diagramme über der Höhe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="27"/>
+        <location filename="../../app/qt/views/height_charts.py" line="28"/>
         <source>over height</source>
         <translation>über der Höhe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="31"/>
+        <location filename="../../app/qt/views/height_charts.py" line="32"/>
         <source>area, cm²</source>
         <translation>Fläche, cm²</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="32"/>
+        <location filename="../../app/qt/views/height_charts.py" line="33"/>
         <source>layer, s</source>
         <translation>Schicht, s</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="33"/>
+        <location filename="../../app/qt/views/height_charts.py" line="34"/>
         <source>idle, s</source>
         <translation>Ruhe, s</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="33"/>
+        <location filename="../../app/qt/views/height_charts.py" line="34"/>
         <source>height, mm</source>
         <translation>Höhe, mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="59"/>
+        <location filename="../../app/qt/views/height_charts.py" line="65"/>
         <source>open time {0} s</source>
         <translation>Offenzeit {0} s</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="92"/>
+        <location filename="../../app/qt/views/height_charts.py" line="98"/>
         <source>Layer {0} · {1} mm</source>
         <translation>Schicht {0} · {1} mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="93"/>
+        <location filename="../../app/qt/views/height_charts.py" line="99"/>
         <source>printed area {0} cm²</source>
         <translation>Druckfläche {0} cm²</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="96"/>
+        <location filename="../../app/qt/views/height_charts.py" line="102"/>
         <source>time {0}</source>
         <translation>Zeit {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="101"/>
+        <location filename="../../app/qt/views/height_charts.py" line="107"/>
         <source>longest idle before a drop {0}</source>
         <translation>längste Ruhe vor einem Tropfen {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_charts.py" line="103"/>
+        <location filename="../../app/qt/views/height_charts.py" line="109"/>
         <source>{0} nozzles past the open time</source>
         <translation>{0} Düsen über der Offenzeit</translation>
     </message>
@@ -1412,45 +1417,45 @@
 <context>
     <name>HeightRule</name>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="56"/>
+        <location filename="../../app/qt/views/height_rule.py" line="58"/>
         <source>Height rule: layer shown</source>
         <translation>Höhenmaßstab: gezeigte Schicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="58"/>
+        <location filename="../../app/qt/views/height_rule.py" line="60"/>
         <source>Drag or click to choose the layer. Arrow keys: one layer; Page keys: ten; Home, End.</source>
         <translation>Ziehen oder klicken wählt die Schicht. Pfeiltasten: eine Schicht; Bildtasten: zehn; Pos1, Ende.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="72"/>
+        <location filename="../../app/qt/views/height_rule.py" line="74"/>
         <source>height, mm</source>
         <translation>Höhe, mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="73"/>
+        <location filename="../../app/qt/views/height_rule.py" line="75"/>
         <source>layer</source>
         <translation>Schicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="74"/>
+        <location filename="../../app/qt/views/height_rule.py" line="76"/>
         <source>printed area, cm²</source>
         <translation>Druckfläche, cm²</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="99"/>
+        <location filename="../../app/qt/views/height_rule.py" line="101"/>
         <source>no plan</source>
         <translation>kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/height_rule.py" line="126"/>
-        <source>layer {0} of {1}, {2} mm</source>
-        <translation>Schicht {0} von {1}, {2} mm</translation>
+        <location filename="../../app/qt/views/height_rule.py" line="128"/>
+        <source>layer {0} of {1}, {2}</source>
+        <translation>Schicht {0} von {1}, {2}</translation>
     </message>
 </context>
 <context>
     <name>HelpBench</name>
     <message>
-        <location filename="../../app/qt/help.py" line="207"/>
+        <location filename="../../app/qt/help.py" line="210"/>
         <source>&amp;Help on this page</source>
         <translation>&amp;Hilfe zu dieser Seite</translation>
     </message>
@@ -1458,43 +1463,43 @@
 <context>
     <name>HelpWindow</name>
     <message>
-        <location filename="../../app/qt/help.py" line="106"/>
+        <location filename="../../app/qt/help.py" line="108"/>
         <source>Help</source>
         <translation>Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="110"/>
+        <location filename="../../app/qt/help.py" line="112"/>
         <source>Help pages</source>
         <translation>Seiten der Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="116"/>
+        <location filename="../../app/qt/help.py" line="119"/>
         <source>Help page</source>
         <translation>Seite der Hilfe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="119"/>
-        <location filename="../../app/qt/help.py" line="120"/>
+        <location filename="../../app/qt/help.py" line="122"/>
+        <location filename="../../app/qt/help.py" line="123"/>
         <source>Find on this page</source>
         <translation>Auf dieser Seite suchen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="122"/>
+        <location filename="../../app/qt/help.py" line="125"/>
         <source>&amp;Next place</source>
         <translation>&amp;Nächste Stelle</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="123"/>
+        <location filename="../../app/qt/help.py" line="126"/>
         <source>&amp;Back</source>
         <translation>&amp;Zurück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="124"/>
+        <location filename="../../app/qt/help.py" line="127"/>
         <source>Close</source>
         <translation>Schließen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/help.py" line="182"/>
+        <location filename="../../app/qt/help.py" line="185"/>
         <source>not on this page</source>
         <translation>nicht auf dieser Seite</translation>
     </message>
@@ -1654,27 +1659,27 @@
 <context>
     <name>LayerView</name>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="51"/>
+        <location filename="../../app/qt/views/layer_view.py" line="52"/>
         <source>Layer from above</source>
         <translation>Schicht von oben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="54"/>
+        <location filename="../../app/qt/views/layer_view.py" line="55"/>
         <source>Wheel: zoom, down to single pixels. Drag: move. Arrow keys move, + and - zoom and read the middle. Double click or Home: the whole box.</source>
         <translation>Rad: zoomen bis auf einzelne Bildpunkte. Ziehen: verschieben. Pfeiltasten verschieben, + und - zoomen und lesen die Mitte ab. Doppelklick oder Pos1: der ganze Kasten.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="59"/>
+        <location filename="../../app/qt/views/layer_view.py" line="60"/>
         <source>layer</source>
         <translation>Schicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="70"/>
+        <location filename="../../app/qt/views/layer_view.py" line="72"/>
         <source>y, mm</source>
         <translation>y, mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/layer_view.py" line="71"/>
+        <location filename="../../app/qt/views/layer_view.py" line="73"/>
         <source>x, mm</source>
         <translation>x, mm</translation>
     </message>
@@ -1758,7 +1763,27 @@
         <translation>Über der Höhe</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="280"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="206"/>
+        <source>No nozzle prints in this box.</source>
+        <translation>In diesem Kasten druckt keine Düse.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="211"/>
+        <source>All nozzles of this box are being followed, for their idle times: {0} % done.</source>
+        <translation>Alle Düsen dieses Kastens werden für ihre Ruhezeiten verfolgt: {0} % getan.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="217"/>
+        <source>The nozzles could not be followed; planning again (F5) may help.</source>
+        <translation>Die Düsen konnten nicht verfolgt werden; neu planen (F5) kann helfen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="227"/>
+        <source>No plan yet: open a job or plan it (F5).</source>
+        <translation>Noch kein Plan: einen Auftrag öffnen oder ihn planen (F5).</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/pages/layers_page.py" line="296"/>
         <source>, dead</source>
         <translation>, tot</translation>
     </message>
@@ -1789,52 +1814,47 @@
         <translation>Druckfläche {0} cm² · Umriss {1} m · Binder {2} · Zeit {3}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="209"/>
-        <source>Following all nozzles: {0} %</source>
-        <translation>Alle Düsen werden verfolgt: {0} %</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="258"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="274"/>
         <source>Dead nozzles are numbers and spans, as 12, 40-43; this is neither: {0}</source>
         <translation>Tote Düsen sind Nummern und Spannen, etwa 12, 40-43; das ist keines von beiden: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="276"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="292"/>
         <source>on</source>
         <translation>an</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="276"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="292"/>
         <source>off</source>
         <translation>aus</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="277"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="293"/>
         <source>pixel {0}, {1}: {2}</source>
         <translation>Bildpunkt {0}, {1}: {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="281"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="297"/>
         <source>nozzle {0}</source>
         <translation>Düse {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="283"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="299"/>
         <source>outside</source>
         <translation>außerhalb</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="285"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="301"/>
         <source>inside {0}</source>
         <translation>in {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="288"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="304"/>
         <source>inside {0} as drawn, gets no binder</source>
         <translation>in {0} wie gezeichnet, bekommt keinen Binder</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/layers_page.py" line="291"/>
+        <location filename="../../app/qt/pages/layers_page.py" line="307"/>
         <source>gets binder for {0}, outside it as drawn</source>
         <translation>bekommt Binder für {0}, außerhalb des gezeichneten Umrisses</translation>
     </message>
@@ -2090,66 +2110,66 @@
 <context>
     <name>NestStrip</name>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="28"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="29"/>
         <source>Nest</source>
         <translation>Packen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="29"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="30"/>
         <source>Search a lower packing; locked cores stay where they are (F6)</source>
         <translation>Eine niedrigere Packung suchen; gesperrte Kerne bleiben, wo sie sind (F6)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="30"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="31"/>
         <source>Stop and keep the best</source>
         <translation>Anhalten, Bestes behalten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="33"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="34"/>
         <source>Time for the search</source>
         <translation>Zeit für die Suche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="35"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="36"/>
         <source>0: the effort counts, and the result repeats on any computer</source>
         <translation>0: der Aufwand zählt, und das Ergebnis wiederholt sich auf jedem Rechner</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="36"/>
-        <location filename="../../app/qt/views/nest_strip.py" line="61"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="37"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="64"/>
         <source>Seed</source>
         <translation>Startzahl</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="37"/>
-        <location filename="../../app/qt/views/nest_strip.py" line="62"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="38"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="65"/>
         <source>Effort</source>
         <translation>Aufwand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="38"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="39"/>
         <source>million places tried</source>
         <translation>Millionen versuchte Plätze</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="44"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="45"/>
         <source>Boxes so far</source>
         <translation>Kästen bisher</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="60"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="63"/>
         <source>At most</source>
         <translation>Höchstens</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="88"/>
+        <location filename="../../app/qt/views/nest_strip.py" line="91"/>
         <source>Searching…</source>
         <translation>Sucht…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nest_strip.py" line="96"/>
-        <source>Box {0}: {1} cores, {2} mm high, {3} % full; none can be lower than {4} mm</source>
-        <translation>Kasten {0}: {1} Kerne, {2} mm hoch, {3} % gefüllt; keine kann niedriger sein als {4} mm</translation>
+        <location filename="../../app/qt/views/nest_strip.py" line="103"/>
+        <source>Box {0}: {1} cores, {2} high, {3} % full; none can be lower than {4}</source>
+        <translation>Kasten {0}: {1} Kerne, {2} hoch, {3} % gefüllt; keine kann niedriger sein als {4}</translation>
     </message>
 </context>
 <context>
@@ -2191,72 +2211,72 @@
 <context>
     <name>NozzleMap</name>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="32"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="34"/>
         <source>Nozzle map</source>
         <translation>Düsenkarte</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="33"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="35"/>
         <source>Wheel: zoom. Drag: move. Arrow keys: read. Double click or Home: all.</source>
         <translation>Rad: zoomen. Ziehen: verschieben. Pfeiltasten: ablesen. Doppelklick oder Pos1: alles.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="39"/>
         <source>height, mm</source>
         <translation>Höhe, mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="37"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="39"/>
         <source>nozzle</source>
         <translation>Düse</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="45"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="48"/>
         <source>nozzles</source>
         <translation>Düsen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="84"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="91"/>
         <source>prints</source>
         <translation>druckt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="85"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="92"/>
         <source>prints past its open time</source>
         <translation>druckt nach Ablauf der Offenzeit</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="86"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="93"/>
         <source>rests</source>
         <translation>ruht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="87"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="94"/>
         <source>rests past its open time</source>
         <translation>ruht über die Offenzeit hinaus</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="88"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="95"/>
         <source>not used</source>
         <translation>nicht gebraucht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="115"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="122"/>
         <source>dead; would be: {0}</source>
         <translation>tot; wäre: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="117"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="124"/>
         <source>Nozzle {0}</source>
         <translation>Düse {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="118"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="125"/>
         <source>layer {0} · {1} mm</source>
         <translation>Schicht {0} · {1} mm</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/nozzle_map.py" line="122"/>
+        <location filename="../../app/qt/views/nozzle_map.py" line="129"/>
         <source>idle for {0}</source>
         <translation>in Ruhe seit {0}</translation>
     </message>
@@ -2330,37 +2350,37 @@
 <context>
     <name>PictureActions</name>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="31"/>
+        <location filename="../../app/qt/views/chart_export.py" line="32"/>
         <source>Save &amp;picture…</source>
         <translation>&amp;Bild speichern…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="34"/>
+        <location filename="../../app/qt/views/chart_export.py" line="35"/>
         <source>Save &amp;data…</source>
         <translation>&amp;Daten speichern…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="58"/>
+        <location filename="../../app/qt/views/chart_export.py" line="61"/>
         <source>Save picture</source>
         <translation>Bild speichern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="60"/>
+        <location filename="../../app/qt/views/chart_export.py" line="63"/>
         <source>Pictures (*.png);;Drawings (*.svg)</source>
         <translation>Bilder (*.png);;Zeichnungen (*.svg)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="70"/>
+        <location filename="../../app/qt/views/chart_export.py" line="73"/>
         <source>Save data</source>
         <translation>Daten speichern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="70"/>
+        <location filename="../../app/qt/views/chart_export.py" line="73"/>
         <source>Tables (*.csv)</source>
         <translation>Tabellen (*.csv)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/chart_export.py" line="79"/>
+        <location filename="../../app/qt/views/chart_export.py" line="82"/>
         <source>Not saved</source>
         <translation>Nicht gespeichert</translation>
     </message>
@@ -2368,97 +2388,97 @@
 <context>
     <name>Preview</name>
     <message>
-        <location filename="../../app/qt/preview.py" line="52"/>
+        <location filename="../../app/qt/preview.py" line="53"/>
         <source>Sheets before printing</source>
         <translation>Blätter vor dem Drucken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="66"/>
+        <location filename="../../app/qt/preview.py" line="67"/>
         <source>Sheet</source>
         <translation>Blatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="70"/>
+        <location filename="../../app/qt/preview.py" line="71"/>
         <source>Paper</source>
         <translation>Papier</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="73"/>
+        <location filename="../../app/qt/preview.py" line="74"/>
         <source>Page</source>
         <translation>Seite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="80"/>
+        <location filename="../../app/qt/preview.py" line="81"/>
         <source>Progress of the preview</source>
         <translation>Fortschritt der Vorschau</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="83"/>
+        <location filename="../../app/qt/preview.py" line="84"/>
         <source>S&amp;maller</source>
         <translation>&amp;Kleiner</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="84"/>
+        <location filename="../../app/qt/preview.py" line="85"/>
         <source>&amp;Larger</source>
         <translation>&amp;Größer</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="85"/>
+        <location filename="../../app/qt/preview.py" line="86"/>
         <source>&amp;Print…</source>
         <translation>&amp;Drucken…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="86"/>
+        <location filename="../../app/qt/preview.py" line="87"/>
         <source>&amp;Save as PDF…</source>
         <translation>Als &amp;PDF speichern…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="87"/>
+        <location filename="../../app/qt/preview.py" line="88"/>
         <source>&amp;Close</source>
         <translation>S&amp;chließen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="95"/>
+        <location filename="../../app/qt/preview.py" line="96"/>
         <source>S&amp;heet</source>
         <translation>&amp;Blatt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="96"/>
+        <location filename="../../app/qt/preview.py" line="97"/>
         <source>Pape&amp;r</source>
         <translation>Papie&amp;r</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="97"/>
+        <location filename="../../app/qt/preview.py" line="98"/>
         <source>Pa&amp;ge</source>
         <translation>S&amp;eite</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="151"/>
+        <location filename="../../app/qt/preview.py" line="152"/>
         <source>Save the sheet</source>
         <translation>Blatt speichern</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="151"/>
+        <location filename="../../app/qt/preview.py" line="152"/>
         <source>PDF (*.pdf)</source>
         <translation>PDF (*.pdf)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="162"/>
+        <location filename="../../app/qt/preview.py" line="163"/>
         <source>Saved: {0}</source>
         <translation>Gespeichert: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="200"/>
+        <location filename="../../app/qt/preview.py" line="201"/>
         <source> of {0}</source>
         <translation> von {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="213"/>
+        <location filename="../../app/qt/preview.py" line="214"/>
         <source>The printer takes no pages: check it, or save the sheet as PDF.</source>
         <translation>Der Drucker nimmt keine Seiten an: Drucker prüfen oder das Blatt als PDF speichern.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/preview.py" line="217"/>
+        <location filename="../../app/qt/preview.py" line="218"/>
         <source>{0} pages were sent to the printer.</source>
         <translation>{0} Seiten gingen an den Drucker.</translation>
     </message>
@@ -2879,22 +2899,22 @@
 <context>
     <name>StopsBench</name>
     <message>
-        <location filename="../../app/qt/stops_bench.py" line="87"/>
+        <location filename="../../app/qt/stops_bench.py" line="88"/>
         <source>&amp;Lift the stop…</source>
         <translation>&amp;Halt aufheben…</translation>
     </message>
     <message>
-        <location filename="../../app/qt/stops_bench.py" line="90"/>
+        <location filename="../../app/qt/stops_bench.py" line="91"/>
         <source>&amp;Put the stop in force again</source>
         <translation>Halt wieder in &amp;Kraft setzen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/stops_bench.py" line="113"/>
+        <location filename="../../app/qt/stops_bench.py" line="114"/>
         <source>stop in force again</source>
         <translation>Halt wieder in Kraft</translation>
     </message>
     <message>
-        <location filename="../../app/qt/stops_bench.py" line="120"/>
+        <location filename="../../app/qt/stops_bench.py" line="121"/>
         <source>stop lifted by {0}</source>
         <translation>Halt aufgehoben von {0}</translation>
     </message>
@@ -2942,37 +2962,37 @@
         <translation>Energie</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="84"/>
+        <location filename="../../app/qt/views/summary_view.py" line="85"/>
         <source>Cost without margin</source>
         <translation>Kosten ohne Marge</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="87"/>
+        <location filename="../../app/qt/views/summary_view.py" line="88"/>
         <source>Price</source>
         <translation>Preis</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="95"/>
+        <location filename="../../app/qt/views/summary_view.py" line="97"/>
         <source>Box {0}</source>
         <translation>Kasten {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="121"/>
+        <location filename="../../app/qt/views/summary_view.py" line="131"/>
         <source>What the range of the cost comes from</source>
         <translation>Woher die Spanne der Kosten kommt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="125"/>
+        <location filename="../../app/qt/views/summary_view.py" line="135"/>
         <source>±{0} · {1} %</source>
         <translation>±{0} · {1} %</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="132"/>
+        <location filename="../../app/qt/views/summary_view.py" line="142"/>
         <source>Cost of one core</source>
         <translation>Kosten eines Kerns</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/summary_view.py" line="137"/>
+        <location filename="../../app/qt/views/summary_view.py" line="147"/>
         <source>Cost of one casting set</source>
         <translation>Kosten eines Gusssatzes</translation>
     </message>
@@ -2980,32 +3000,32 @@
 <context>
     <name>TableDialog</name>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="53"/>
+        <location filename="../../app/qt/table_dialog.py" line="56"/>
         <source>&amp;Add a row</source>
         <translation>Zeile &amp;anfügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="54"/>
+        <location filename="../../app/qt/table_dialog.py" line="57"/>
         <source>&amp;Remove the row</source>
         <translation>Zeile &amp;entfernen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="55"/>
+        <location filename="../../app/qt/table_dialog.py" line="58"/>
         <source>&amp;Paste rows of a spreadsheet</source>
         <translation>Zeilen aus einer Tabellenkalkulation &amp;einfügen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="111"/>
+        <location filename="../../app/qt/table_dialog.py" line="122"/>
         <source>This row can&apos;t be read: {0}. {1} values are wanted, with tabs between.</source>
         <translation>Diese Zeile lässt sich nicht lesen: {0}. Erwartet werden {1} Werte mit Tabulatoren dazwischen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="176"/>
+        <location filename="../../app/qt/table_dialog.py" line="199"/>
         <source>Fill in every value of the table, or remove its row.</source>
         <translation>Jeden Wert der Tabelle ausfüllen oder die Zeile entfernen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/table_dialog.py" line="182"/>
+        <location filename="../../app/qt/table_dialog.py" line="205"/>
         <source>{0}, row {1}</source>
         <translation>{0}, Zeile {1}</translation>
     </message>
@@ -3013,83 +3033,83 @@
 <context>
     <name>UnpackingPlayer</name>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="46"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="47"/>
         <source>Step back</source>
         <translation>Schritt zurück</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="48"/>
-        <location filename="../../app/qt/views/unpacking_player.py" line="164"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="49"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="166"/>
         <source>Play</source>
         <translation>Abspielen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="49"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="50"/>
         <source>Step on</source>
         <translation>Schritt weiter</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="51"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="52"/>
         <source>Moment of the unpacking</source>
         <translation>Zeitpunkt des Auspackens</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="56"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="57"/>
         <source>Cautions before unpacking</source>
         <translation>Warnhinweise vor dem Auspacken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="164"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="166"/>
         <source>Pause</source>
         <translation>Pause</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="174"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="179"/>
         <source>There is no unpacking to play: plan the job first.</source>
         <translation>Es gibt kein Auspacken abzuspielen: zuerst den Auftrag planen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="178"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="183"/>
         <source>These can&apos;t be drawn: {0}.</source>
         <translation>Diese lassen sich nicht ziehen: {0}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="185"/>
-        <source>Before unpacking: sand up to {0} mm, {1} stages.</source>
-        <translation>Vor dem Auspacken: Sand bis {0} mm, {1} Stufen.</translation>
+        <location filename="../../app/qt/views/unpacking_player.py" line="190"/>
+        <source>Before unpacking: sand up to {0}, {1} stages.</source>
+        <translation>Vor dem Auspacken: Sand bis {0}, {1} Stufen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="189"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="194"/>
         <source>Stage {0} of {1}:</source>
         <translation>Stufe {0} von {1}:</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="191"/>
-        <source>take the sand down to {0} mm.</source>
-        <translation>Sand bis auf {0} mm abtragen.</translation>
-    </message>
-    <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="194"/>
-        <source>sand at {0} mm; draw {1} level out of the box.</source>
-        <translation>Sand bei {0} mm; {1} waagerecht aus dem Kasten ziehen.</translation>
+        <location filename="../../app/qt/views/unpacking_player.py" line="196"/>
+        <source>take the sand down to {0}.</source>
+        <translation>Sand bis auf {0} abtragen.</translation>
     </message>
     <message>
         <location filename="../../app/qt/views/unpacking_player.py" line="199"/>
-        <source>sand at {0} mm; slide {1} {2} mm aside, then draw it up.</source>
-        <translation>Sand bei {0} mm; {1} erst {2} mm zur Seite schieben, dann nach oben ziehen.</translation>
+        <source>sand at {0}; draw {1} level out of the box.</source>
+        <translation>Sand bei {0}; {1} waagerecht aus dem Kasten ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="203"/>
-        <source>sand at {0} mm; draw {1} straight up.</source>
-        <translation>Sand bei {0} mm; {1} gerade nach oben ziehen.</translation>
+        <location filename="../../app/qt/views/unpacking_player.py" line="202"/>
+        <source>sand at {0}; slide {1} {2} aside, then draw it up.</source>
+        <translation>Sand bei {0}; {1} erst {2} zur Seite schieben, dann nach oben ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="205"/>
-        <source>sand at {0} mm; draw {1} at a tilt of {2}°.</source>
-        <translation>Sand bei {0} mm; {1} um {2}° geneigt ziehen.</translation>
+        <location filename="../../app/qt/views/unpacking_player.py" line="204"/>
+        <source>sand at {0}; draw {1} straight up.</source>
+        <translation>Sand bei {0}; {1} gerade nach oben ziehen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/unpacking_player.py" line="208"/>
+        <location filename="../../app/qt/views/unpacking_player.py" line="206"/>
+        <source>sand at {0}; draw {1} at a tilt of {2}°.</source>
+        <translation>Sand bei {0}; {1} um {2}° geneigt ziehen.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/unpacking_player.py" line="209"/>
         <source>It is held by hand until then.</source>
         <translation>Er wird bis dahin von Hand gehalten.</translation>
     </message>

@@ -21,10 +21,14 @@ JOB = estimate_job([block_estimate(box=number) for number in range(2)])
 def test_model_without_spread_is_the_sheet(rate):
     at = point(rates__machine_per_h=rate)
     sheet = cost_job(JOB, at, "EUR")
-    build_s, cost, price = modelled(JOB, at, "EUR", {})
+    build_s, cost, price, kinds = modelled(JOB, at, "EUR", {})
     assert build_s == pytest.approx(JOB.build_time_s, rel=1e-12)
     assert cost == pytest.approx(float(sheet.cost), abs=0.30)  # forty lines, half a cent each
     assert price == pytest.approx(float(sheet.price), abs=0.35)
+    by_kind: dict[str, float] = {}
+    for line in sheet.lines:
+        by_kind[line.kind] = by_kind.get(line.kind, 0.0) + float(line.amount)
+    assert kinds == pytest.approx(by_kind, abs=0.10)
 
 
 @pytest.mark.parametrize(
@@ -45,7 +49,7 @@ def test_model_follows_an_input_as_a_new_plan_does(field, value):
     name = field.replace(".", "__")
     changed = estimate_job([block_estimate(box=number, **{name: value}) for number in range(2)])
     expected = float(cost_job(changed, point(**{name: value}), "EUR").cost)
-    _, cost, _ = modelled(JOB, point(), "EUR", {field: value})
+    _, cost, *_ = modelled(JOB, point(), "EUR", {field: value})
     assert cost == pytest.approx(expected, abs=0.30)
     assert abs(cost - float(cost_job(JOB, point(), "EUR").cost)) > 0.01  # and it did change
 
@@ -133,3 +137,13 @@ def test_ten_thousand_draws_are_quick_against_one_sheet():
 
 def test_percentiles_of_a_known_row():
     assert percentiles(np.arange(101.0)) == Percentiles(10.0, 50.0, 90.0)
+
+
+def test_each_kind_has_its_range_and_all_make_the_price():
+    spread = uncertainty(JOB, point(), "EUR", seed=3)
+    kinds = modelled(JOB, point(), "EUR", {}).kinds
+    assert set(spread.kinds) <= set(kinds)
+    for kind, (low, middle, high) in spread.kinds.items():
+        assert low <= middle <= high and low < high
+        assert low < kinds[kind] < high, kind  # every default range lies about the stated value
+    assert sum(kinds.values()) == pytest.approx(modelled(JOB, point(), "EUR", {}).price)

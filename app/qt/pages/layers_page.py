@@ -202,15 +202,31 @@ class LayersPage(Page):
         for reading in (self.chart_reading, self.nozzle_reading):
             reading.setText("")
         self._show_charts()
+        is_empty = nozzles.state.size == 0
+        self._say_of_nozzles(self.tr("No nozzle prints in this box.") if is_empty else "")
 
     def say_progress(self, share: float) -> None:
         """Tell how far the nozzles are followed."""
         if self._nozzles is None:
-            text = self.tr("Following all nozzles: {0} %").format(number(100.0 * share, 0))
-            self.nozzle_reading.setText(text)
+            text = self.tr("All nozzles of this box are being followed, for their idle times: {0} % done.")
+            self._say_of_nozzles(text.format(number(100.0 * share, 0)))
+
+    def say_failed(self) -> None:
+        """Tell that the nozzles could not be followed."""
+        if self._nozzles is None and self.document.plan is not None:
+            self._say_of_nozzles(self.tr("The nozzles could not be followed; planning again (F5) may help."))
+
+    def _say_of_nozzles(self, sentence: str) -> None:
+        """Show a sentence where idle times and the map would be."""
+        self.charts.say_of_idle(sentence)
+        self.nozzle_map.say(sentence)
 
     def _drop_nozzles(self) -> None:
         self._nozzles = None
+        if self.document.plan is None:
+            self._say_of_nozzles(self.tr("No plan yet: open a job or plan it (F5)."))
+        else:
+            self.say_progress(0.0)
         self._has_charts = False
         self.nozzle_map.show_nozzles(None, None, 0)
         self.show_layer()

@@ -42,6 +42,16 @@ class CompareBoxes(QWidget):
         column.setContentsMargins(0, 2, 0, 0)
         column.addLayout(self._row)
         column.addLayout(self._grid, 1)
+        self.notice = QLabel(
+            self.tr(
+                "Cores without a mesh at hand are not drawn: a plan file holds no meshes. They are read from "
+                "the files that its job names, beside the plan's folder, as long as they are unchanged. "
+                "Lay the plan beside them, or plan its job anew and keep that plan."
+            )
+        )
+        self.notice.setWordWrap(True)
+        self.notice.hide()
+        column.addWidget(self.notice)
 
     def show_plans(self, plans: Sequence[ComparedPlan]) -> None:
         """Show the boxes of other plans."""
@@ -86,6 +96,7 @@ class CompareBoxes(QWidget):
 
     def _show_boxes(self) -> None:
         number = max(0, self.chooser.currentIndex())
+        missing = 0
         for plan, view, name in zip(self._plans, self.views, self.names, strict=True):
             view.setAccessibleName(self.tr("Box of {0} in 3D").format(plan.name))
             shown = plan.shown
@@ -105,11 +116,13 @@ class CompareBoxes(QWidget):
                 self._seen.add(view)
                 view.scene.camera.zoom(NEARNESS)
             left = len(box.placements) - len(places)
+            missing += left
             text = self.tr("{0}: box {1} of {2}").format(plan.name, number + 1, len(shown.boxes))
             if left:
                 text += self.tr(", {0} cores without a mesh at hand").format(left)
             name.setText(text)
             name.setToolTip(text)
+        self.notice.setVisible(missing > 0)
 
     def _follow(self, leader: BoxView, camera: BoxCamera) -> None:
         for view in self.views:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from PySide6.QtCore import Qt
-from PySide6.QtGui import QKeyEvent, QKeySequence
+from PySide6.QtGui import QKeyEvent, QKeySequence, QResizeEvent
 from PySide6.QtWidgets import QApplication, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
 from app.qt.figures import NONE, money, number, quantity, words
+from app.qt.views.wrapped_header import WrappedHeader
 from corelib.comparison import Comparison, FigureRow
 
 SAME_PCT = 0.05
@@ -18,6 +19,7 @@ class CompareTable(QTreeWidget):
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self.setAccessibleName(self.tr("Plans side by side"))
+        self.setHeader(WrappedHeader(self))
         self.setRootIsDecorated(False)
         self.setAlternatingRowColors(True)
 
@@ -33,12 +35,24 @@ class CompareTable(QTreeWidget):
             item = QTreeWidgetItem(self, [self._label(row.code), *texts])
             for place in range(len(texts)):
                 self._dress(item, row, place)
-        header = self.header()
-        header.setStretchLastSection(False)
-        header.setSectionResizeMode(QHeaderView.ResizeMode.Stretch)
-        header.setSectionResizeMode(0, QHeaderView.ResizeMode.ResizeToContents)
+        self.header().setStretchLastSection(False)
+        self._share_width()
         for column, name in enumerate(comparison.names, start=1):
             self.headerItem().setToolTip(column, name)
+
+    def _share_width(self) -> None:
+        """Share the width among the plans; where their figures need more, the table scrolls sideways."""
+        own, modes = self.header(), QHeaderView.ResizeMode
+        needed = sum(self.sizeHintForColumn(column) for column in range(self.columnCount()))
+        mode = modes.Stretch if needed <= self.viewport().width() else modes.ResizeToContents
+        own.setSectionResizeMode(mode)
+        own.setSectionResizeMode(0, modes.ResizeToContents)
+
+    def resizeEvent(self, event: QResizeEvent) -> None:
+        """Share the new width."""
+        super().resizeEvent(event)
+        if self.topLevelItemCount():
+            self._share_width()
 
     def _label(self, code: str) -> str:
         own = {

@@ -14,6 +14,7 @@ from app.qt.shown_layer import BoxNozzles
 from app.qt.shown_plan import ShownBox
 from app.qt.views.chart_export import Table
 from app.qt.views.charts import Chart, steps_of, table_of
+from app.qt.views.plot_hint import PlotHint
 from corelib.units import MM2_PER_CM2
 
 
@@ -31,7 +32,12 @@ class HeightCharts(Chart):
         self.area = self.add_plot(self.tr("area, cm²"))
         self.time = self.add_plot(self.tr("layer, s"))
         self.idle = self.add_plot(self.tr("idle, s"), self.tr("height, mm"))
+        self.hint = PlotHint(self, self.idle)
         self.read.connect(self._tell)
+
+    def say_of_idle(self, sentence: str) -> None:
+        """Show a sentence where idle times would be; none where they are."""
+        self.hint.say(sentence)
 
     def show_box(self, box: ShownBox | None, nozzles: BoxNozzles | None) -> None:
         """Show a box's curves; idle times only where they are known."""

@@ -17,8 +17,10 @@ from PySide6.QtGui import (
 )
 from PySide6.QtWidgets import QGraphicsPathItem, QWidget
 
+from app.qt.figures import length
 from app.qt.palette import accent, faint_ink, ground, ink, mixed
 from app.qt.shown_plan import ShownBox
+from app.qt.views.local_axis import local_axes
 from corelib.units import MM2_PER_CM2
 
 BIG_STEP = 10
@@ -48,7 +50,7 @@ class HeightRule(pg.PlotWidget):
 
     def __init__(self, parent: QWidget | None = None) -> None:
         self._layers_axis = _LayerAxis()
-        super().__init__(parent, axisItems={"right": self._layers_axis})
+        super().__init__(parent, axisItems={**local_axes(), "right": self._layers_axis})
         self._box: ShownBox | None = None
         self._layer = 0
         self._held = False
@@ -123,8 +125,8 @@ class HeightRule(pg.PlotWidget):
         middle = float(self._box.z_mm[layer]) + 0.5 * self._box.thickness_mm
         self._mark.setPos(middle)
         self.setAccessibleDescription(
-            self.tr("layer {0} of {1}, {2} mm").format(
-                layer + 1, self._box.layer_count, f"{self._box.z_mm[layer]:.2f}"
+            self.tr("layer {0} of {1}, {2}").format(
+                layer + 1, self._box.layer_count, length(float(self._box.z_mm[layer]), 2)
             )
         )
         self.viewport().update()

@@ -8,7 +8,8 @@ from typing import Any
 from PySide6.QtCore import Signal
 from PySide6.QtWidgets import QGridLayout, QHBoxLayout, QLabel, QPushButton, QVBoxLayout, QWidget
 
-from app.qt.figures import number
+from app.qt.figures import length, number
+from app.qt.lengths import LENGTHS
 from app.qt.number_edit import NumberEdit
 
 DEFAULT_S = 30.0
@@ -42,8 +43,10 @@ class NestStrip(QWidget):
         self.figures = QLabel()
         self.figures.setWordWrap(True)
         self.figures.setAccessibleName(self.tr("Boxes so far"))
+        self._boxes: tuple[Mapping[str, Any], ...] = ()
         self._arrange()
         self.show_state(False, False)
+        LENGTHS.changed.connect(self._show_boxes_anew)
 
     def _arrange(self) -> None:
         column = QVBoxLayout(self)
@@ -89,14 +92,18 @@ class NestStrip(QWidget):
 
     def show_boxes(self, boxes: Sequence[Mapping[str, Any]]) -> None:
         """Show how high and full each box is."""
+        self._boxes = tuple(boxes)
         self.figures.setText("\n".join(self._line(n, box) for n, box in enumerate(boxes)))
         self.figures.setVisible(bool(boxes))
 
+    def _show_boxes_anew(self) -> None:
+        self.show_boxes(self._boxes)
+
     def _line(self, n: int, box: Mapping[str, Any]) -> str:
-        return self.tr("Box {0}: {1} cores, {2} mm high, {3} % full; none can be lower than {4} mm").format(
+        return self.tr("Box {0}: {1} cores, {2} high, {3} % full; none can be lower than {4}").format(
             n + 1,
             box["cores"],
-            number(box["height_mm"], 1),
+            length(box["height_mm"], 1),
             number(box["fill_pct"], 1),
-            number(box["least_height_mm"], 1),
+            length(box["least_height_mm"], 1),
         )

@@ -14,6 +14,7 @@ from app.qt.shown_layer import DRIES, LATE, NEVER, PRINTS, RESTS, BoxNozzles
 from app.qt.shown_plan import ShownBox
 from app.qt.views.chart_export import PictureActions, Table
 from app.qt.views.local_axis import local_axes
+from app.qt.views.plot_hint import PlotHint
 
 BIG_STEP = 10
 
@@ -43,6 +44,7 @@ class NozzleMap(pg.PlotWidget):
         self._cross = pg.ScatterPlotItem(symbol="+", size=15, pxMode=True)
         for part in (self._image, self._level, self._cross):
             item.addItem(part)
+        self.hint = PlotHint(self, item)
         self.pictures = PictureActions(self, self.tr("nozzles"), self.table)
         self._take_palette()
 
@@ -63,6 +65,10 @@ class NozzleMap(pg.PlotWidget):
         self._image.setRect(0.0, 0.0, float(count), layers * box.thickness_mm)
         self.show_layer(layer)
         self.show_all()
+
+    def say(self, sentence: str) -> None:
+        """Show a sentence where the map would be; none where it is."""
+        self.hint.say(sentence)
 
     def show_layer(self, layer: int) -> None:
         """Mark the layer shown."""

@@ -9,7 +9,7 @@ from PySide6.QtCore import QSize, Qt
 from PySide6.QtGui import QKeyEvent, QKeySequence
 from PySide6.QtWidgets import QApplication, QHeaderView, QTreeWidget, QTreeWidgetItem, QWidget
 
-from app.qt.figures import anything, count, how_sure, language, money, number, quantity, words
+from app.qt.figures import anything, between, count, how_sure, language, money, number, quantity, words
 from app.qt.shown_plan import ShownPlan
 from corelib.export.figures import cost_by_kind, unit_of
 from corelib.wording import label as wording_label
@@ -63,7 +63,8 @@ class SummaryView(QTreeWidget):
             if lines.get(group):
                 top = _heading(self, heading)
                 if group == "cost":
-                    self._add_kinds(top, lines[group], plan.currency)
+                    ranges = (plan.document.get("spread") or {}).get("cost_by_kind", {})
+                    self._add_kinds(top, lines[group], plan.currency, ranges)
                     continue
                 for line in lines[group]:
                     self._add_line(top, line, words(line["code"]), plan.currency)
@@ -86,7 +87,8 @@ class SummaryView(QTreeWidget):
             price = money(totals["price"], plan.currency) + how_sure(spread, "price")
             _row(top, self.tr("Price"), price)
 
-    def _add_line(self, top: Parent, line: Mapping[str, Any], label: str, currency: str) -> None:
+    def _add_line(self, top: Parent, line: Mapping[str, Any], label: str, currency: str) -> QTreeWidgetItem:
+        """Add a line that opens to its parts, its formula and its inputs."""
         is_money = line["unit"] == currency
         shown = money(line["value"], currency) if is_money else quantity(line["value"], line["unit"])
         item = _row(top, label, shown)
@@ -95,21 +97,29 @@ class SummaryView(QTreeWidget):
             name = self.tr("Box {0}").format(box) if len(parts) > 1 else words(part["code"])
             self._add_line(item, part, name, currency)
         if parts:
-            return
+            return item
         formula = QTreeWidgetItem(item, [f"= {line['formula']}"])
         formula.setFirstColumnSpanned(True)
         formula.setToolTip(0, line["formula"])
         for name, value in line.get("inputs", {}).items():
             row = _row(item, name, anything(value, unit_of(name)))
             row.setToolTip(0, words(name))
+        return item
 
-    def _add_kinds(self, top: QTreeWidgetItem, lines: Sequence[Mapping[str, Any]], currency: str) -> None:
-        """Add the cost by kind; a kind of several lines opens to them."""
+    def _add_kinds(
+        self,
+        top: QTreeWidgetItem,
+        lines: Sequence[Mapping[str, Any]],
+        currency: str,
+        ranges: Mapping[str, Sequence[float]],
+    ) -> None:
+        """Add the cost by kind with its range; a kind of several lines opens to them."""
         for kind, amount, own in cost_by_kind(lines):
             if len(own) == 1:
-                self._add_line(top, own[0], words(own[0]["code"]), currency)
+                item = self._add_line(top, own[0], words(own[0]["code"]), currency)
+                item.setText(1, item.text(1) + between(ranges.get(kind)))
                 continue
-            item = _row(top, words(kind), money(amount, currency))
+            item = _row(top, words(kind), money(amount, currency) + between(ranges.get(kind)))
             for line in own:
                 self._add_line(item, line, words(line["code"]), currency)
 

@@ -17,7 +17,8 @@ from PySide6.QtWidgets import (
     QWidget,
 )
 
-from app.qt.figures import number
+from app.qt.figures import length, number
+from app.qt.lengths import LENGTHS
 from app.qt.unpacking import Moment, Unpacking
 
 TICK_MS = 50
@@ -56,6 +57,7 @@ class UnpackingPlayer(QWidget):
         self.cautions.setAccessibleName(self.tr("Cautions before unpacking"))
         self._arrange()
         self.show_unpacking(NOTHING, (), "")
+        LENGTHS.changed.connect(self._show_words)
 
     def _button(self, icon: QStyle.StandardPixmap, name: str, do: object) -> QToolButton:
         button = QToolButton()
@@ -163,10 +165,13 @@ class UnpackingPlayer(QWidget):
         self.play_button.setIcon(self.style().standardIcon(icon))
         self.play_button.setToolTip(self.tr("Pause") if playing else self.tr("Play"))
         self.play_button.setAccessibleName(self.play_button.toolTip())
+        self._show_words()
+        self.moved.emit(self._place)
+
+    def _show_words(self) -> None:
         text = self.words()
         self.text.setText(text)
         self.slider.setAccessibleDescription(text)
-        self.moved.emit(self._place)
 
     def words(self) -> str:
         """Return what happens now in words."""
@@ -181,29 +186,25 @@ class UnpackingPlayer(QWidget):
     def _now(self) -> str:
         now = self.moment()
         if now is None:
-            level_mm = number(self._unpacking.moments[0].from_mm, 1)
-            return self.tr("Before unpacking: sand up to {0} mm, {1} stages.").format(
-                level_mm, self._unpacking.stages
+            level = length(self._unpacking.moments[0].from_mm, 1)
+            return self.tr("Before unpacking: sand up to {0}, {1} stages.").format(
+                level, self._unpacking.stages
             )
         moment, _ = now
         stage = self.tr("Stage {0} of {1}:").format(moment.stage + 1, self._unpacking.stages)
         if moment.core < 0:
-            return stage + " " + self.tr("take the sand down to {0} mm.").format(number(moment.to_mm, 1))
-        name = self._names[moment.core]
+            return stage + " " + self.tr("take the sand down to {0}.").format(length(moment.to_mm, 1))
+        name, level = self._names[moment.core], length(moment.to_mm, 1)
         if moment.way == "sideways":
-            text = self.tr("sand at {0} mm; draw {1} level out of the box.").format(
-                number(moment.to_mm, 1), name
-            )
+            text = self.tr("sand at {0}; draw {1} level out of the box.").format(level, name)
         elif moment.way == "slid":
-            far_mm = number(math.hypot(*moment.aside_mm), 0)
-            text = self.tr("sand at {0} mm; slide {1} {2} mm aside, then draw it up.").format(
-                number(moment.to_mm, 1), name, far_mm
-            )
+            far = length(math.hypot(*moment.aside_mm), 0)
+            text = self.tr("sand at {0}; slide {1} {2} aside, then draw it up.").format(level, name, far)
         elif moment.tilt_deg < 0.5:
-            text = self.tr("sand at {0} mm; draw {1} straight up.").format(number(moment.to_mm, 1), name)
+            text = self.tr("sand at {0}; draw {1} straight up.").format(level, name)
         else:
-            text = self.tr("sand at {0} mm; draw {1} at a tilt of {2}°.").format(
-                number(moment.to_mm, 1), name, number(moment.tilt_deg, 0)
+            text = self.tr("sand at {0}; draw {1} at a tilt of {2}°.").format(
+                level, name, number(moment.tilt_deg, 0)
             )
         held = " " + self.tr("It is held by hand until then.") if moment.held_by_hand else ""
         return f"{stage} {text}{held}"
