@@ -86,7 +86,10 @@ def pack_in_tiers(
     fixed: Sequence[Placement] = (),
     progress: Progress = SILENT,
 ) -> Packing:
-    """Return a valid packing in rows and tiers; raises InputError for a core that fits no box."""
+    """Return a valid packing in rows and tiers.
+
+    Raises InputError for a core that fits no box, or finds no room beside the regions to keep out of.
+    """
     items = sorted(items, key=lambda item: item.core_id)
     shapes = [fitting_shapes(item, box, rules) for item in items]
     groups = groups_to_place(items, fixed)
@@ -100,6 +103,9 @@ def pack_in_tiers(
         obstacles = locked + [Obstacle(zone.low_mm, zone.high_mm, zone.gap_mm) for zone in box.zones]
         count, spots, chosen = _fill(items, shapes, groups, box, rules, obstacles)
         if count == 0 and not locked:
+            if len(groups[0]) == 1:  # it fits an empty box: the regions to keep out of leave it no room
+                core, reasons = items[groups[0][0].kind].core_id, [zone.reason for zone in box.zones]
+                raise InputError("nesting.no_room_beside_zones", core=core, reasons=reasons)
             groups = [(member,) for member in groups[0]] + groups[1:]
             total = max(total, len(groups))
             continue

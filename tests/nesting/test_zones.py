@@ -109,12 +109,17 @@ def test_a_locked_core_in_a_region_is_refused():
     assert "lifting post" in error_sentence(caught.value)
 
 
+def tiers_beside(zone, one):
+    return pack_in_tiers([one], box_with(zone), RULES)
+
+
 def test_regions_that_leave_no_room_are_refused_before_the_work():
     one = item("a", block(150, 150, 100))
-    with pytest.raises(InputError) as caught:
-        pack_build([one], box_with(POST), RULES, Search())
-    assert caught.value.code == "nesting.no_room_beside_zones"
-    assert caught.value.facts["reasons"] == ["lifting post"]
+    for work in (lambda: pack_build([one], box_with(POST), RULES, Search()), lambda: tiers_beside(POST, one)):
+        with pytest.raises(InputError) as caught:
+            work()
+        assert caught.value.code == "nesting.no_room_beside_zones"
+        assert caught.value.facts == {"core": "a", "reasons": ["lifting post"]}
     with pytest.raises(InputError) as caught:
         pack_build([one], box_with(Zone((400, 0, 0), (500, 50, 50), 0, "far")), RULES, Search())
     assert caught.value.code == "nesting.zone_outside"
