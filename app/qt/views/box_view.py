@@ -446,9 +446,10 @@ class BoxView(QWidget):
         self.update()
 
     def resizeEvent(self, event: QResizeEvent) -> None:
-        """Render at the new size."""
+        """Render at the new size, coarse while it changes: a divider is drawn along, or a strip comes up."""
         super().resizeEvent(event)
-        self._image = None
+        if self._scene is not None:
+            self._move_on()
 
     def changeEvent(self, event: QEvent) -> None:
         """Follow the system palette."""
