@@ -73,12 +73,19 @@ class BoxBench(QObject):
         }
         self.turn_action = self._action(self.tr("&Turn the core"), "Ctrl+R", lambda: self.hand.turn(1))
         self.lock_action = self._action(self.tr("&Lock or free the core"), "Ctrl+L", self.hand.lock)
+        self.box_action = self._action(self.tr("Move the core to the next &box"), "Ctrl+B", self._to_next_box)
         self.tool_actions = tools
 
     @property
     def actions(self) -> list[QAction]:
         """Return what a menu offers."""
-        return [self.nest_action, *self.tool_actions.values(), self.turn_action, self.lock_action]
+        return [
+            self.nest_action,
+            *self.tool_actions.values(),
+            self.turn_action,
+            self.box_action,
+            self.lock_action,
+        ]
 
     def _action(self, text: str, key: str, do: Callable[[], object]) -> QAction:
         action = QAction(text, self)
@@ -99,6 +106,8 @@ class BoxBench(QObject):
         tools.turn_asked.connect(hand.turn)
         tools.lay_asked.connect(hand.lay)
         tools.lock_asked.connect(hand.lock)
+        tools.box_asked.connect(hand.to_box)
+        hand.box_gone.connect(self._plan_soon.start)
         tools.step_changed.connect(self._set_step)
         hand.read.connect(self._show_reading)
         hand.shown_at.connect(view.show_core_at)
@@ -148,7 +157,17 @@ class BoxBench(QObject):
 
     # --- showing ------------------------------------------------------------------------------------
 
+    def _show_boxes(self) -> None:
+        plan = self._document.plan
+        self._desk.box_tools.show_boxes(0 if plan is None else len(plan.boxes), self._document.box_index)
+
+    def _to_next_box(self) -> None:
+        plan = self._document.plan
+        if plan is not None and len(plan.boxes) > 1:
+            self.hand.to_box((self._document.box_index + 1) % len(plan.boxes))
+
     def _show_all(self) -> None:
+        self._show_boxes()
         self.measured.forget()
         self._finding = -1
         self._show_marks()

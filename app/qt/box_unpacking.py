@@ -30,6 +30,7 @@ class BoxUnpacking(QObject):
         desk.player.moved.connect(self._show)
         document.plan_changed.connect(self._take_box)
         document.box_changed.connect(self._take_box)
+        document.job_changed.connect(self._take_moved)
 
     def open(self, is_open: bool) -> None:
         """Show the player and begin, or put it away and show all cores without sand."""
@@ -51,12 +52,27 @@ class BoxUnpacking(QObject):
         """Return start and end of the way on which a core is drawn just now."""
         return self._way
 
+    def _is_as_planned(self) -> bool:
+        """Return True if the cores in the box shown are those of the plan, wherever they lie in it."""
+        box = self._document.box
+        names = [
+            [(place.core, place.copy_number) for place in places]
+            for places in (self._document.placements, () if box is None else box.placements)
+        ]
+        return names[0] == names[1]
+
+    def _take_moved(self) -> None:
+        """Have nothing to play once cores have gone to other boxes, until the plan that follows."""
+        if self._is_open and (self._unpacking is NOTHING) == self._is_as_planned():
+            self._take_box()
+
     def _take_box(self) -> None:
         if not self._is_open:
             return
         plan, box = self._document.plan, self._document.box
-        if plan is None or box is None:
+        if plan is None or box is None or not self._is_as_planned():
             self._unpacking = NOTHING
+            self._lifted = -1
             self._desk.player.show_unpacking(NOTHING, (), "")
             return
         document = plan.document["boxes"][self._document.box_index].get("unpacking") or {}

@@ -162,6 +162,8 @@ class Desk(QSplitter):
         placements = self._document.placements
         names = [(place.core, place.copy_number) for place in placements]
         if names != [(place.core, place.copy_number) for place in self._placements]:
+            if self._document.plan is not None and len(self._placements) != 0:
+                self.show_box()  # cores have come from other boxes, or left for them
             return
         for n, (new, old) in enumerate(zip(placements, self._placements, strict=True)):
             if not np.array_equal(new.matrix, old.matrix):
@@ -188,9 +190,11 @@ class Desk(QSplitter):
         own = self._document.box
         if own is None or (box, layer) != (self._document.box_index, self._document.layer):
             return
-        is_as_planned = all(
-            np.array_equal(new.matrix, old.matrix)
-            for new, old in zip(self._document.placements, own.placements, strict=True)
+        now = self._document.placements
+        is_as_planned = len(now) == len(own.placements) and all(
+            (new.core, new.copy_number) == (old.core, old.copy_number)
+            and np.array_equal(new.matrix, old.matrix)
+            for new, old in zip(now, own.placements, strict=True)
         )
         if is_as_planned:
             z_mm = float(own.z_mm[layer]) + 0.5 * own.thickness_mm

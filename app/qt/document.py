@@ -20,6 +20,7 @@ from corelib.job.files import read_job, write_job
 from corelib.job.models import Job
 from corelib.job.moving import moved, require_same_profiles
 from corelib.job.operating_point import overridden, profiles_point
+from corelib.job.packing_edits import CopyName
 from corelib.job.profiles import OperatingPoint, ProfileNames
 from corelib.job.sharing import sharing
 
@@ -73,6 +74,7 @@ class Document(QObject):
         self.history = QUndoStack(self)
         self.history.indexChanged.connect(self._tell_taken)
         self._is_taken = False
+        self._was_chosen: CopyName | None = None
         self._job_path: Path | None = None
         self._job: Job | None = None
         self._plan: ShownPlan | None = None
@@ -220,28 +222,48 @@ class Document(QObject):
         self.history.setClean()
         self.job_changed.emit()
 
+    def show_copy(self, box: int, name: CopyName) -> None:
+        """Show the box that a core copy lies in and choose it there."""
+        self.show_box(box)
+        self.choose_copy(self._number_of(name))
+
+    def _chosen_name(self) -> CopyName | None:
+        """Return which copy is chosen: its number may change when cores come into its box or leave it."""
+        placements = self.placements
+        if not 0 <= self._copy < len(placements):
+            return None
+        return placements[self._copy].core, placements[self._copy].copy_number
+
+    def _number_of(self, name: CopyName | None) -> int:
+        """Return the number of a copy in the box shown, -1 if it isn't there."""
+        names = [(place.core, place.copy_number) for place in self.placements]
+        return names.index(name) if name in names else -1
+
     def _take(self, job: Job, folder: Path) -> None:
         """Take the job of a step; it is told once the history stands there: it may go over many steps."""
+        if not self._is_taken:
+            self._was_chosen = self._chosen_name()
         self._job = moved(job, folder, self.folder)
         self._is_taken = True
 
     def _tell_taken(self) -> None:
         if self._is_taken:
             self._is_taken = False
+            before, self._copy = self._copy, self._number_of(self._was_chosen)
             self.job_changed.emit()
+            if self._copy != before:
+                self.copy_chosen.emit(self._copy)
 
     def set_plan(self, plan: ShownPlan, planned: Job | None) -> None:
         """Take the plan of a job and show the layer of the largest printed area in the first box.
 
         Of a plan that follows another, the box, layer and core copy that were looked at stay where they can.
         """
-        last, box, copy = self._plan, self._box, self._copy
+        last, box, chosen = self._plan, self._box, self._chosen_name()
         self._plan, self._planned = plan, planned
         if last is not None and box < len(plan.boxes):
-            names = [(place.core, place.copy_number) for place in plan.boxes[box].placements]
-            old = [(place.core, place.copy_number) for place in last.boxes[box].placements]
             self._layer = min(self._layer, max(0, plan.boxes[box].layer_count - 1))
-            self._copy = names.index(old[copy]) if 0 <= copy < len(old) and old[copy] in names else -1
+            self._copy = self._number_of(chosen)
         else:
             self._box = 0
             self._layer = self._fullest_layer()
@@ -269,8 +291,7 @@ class Document(QObject):
 
     def choose_copy(self, number: int) -> None:
         """Choose a placement of the box shown; -1 chooses none."""
-        box = self.box
-        if box is None or not -1 <= number < len(box.placements) or number == self._copy:
+        if self.box is None or not -1 <= number < len(self.placements) or number == self._copy:
             return
         self._copy = number
         self.copy_chosen.emit(number)

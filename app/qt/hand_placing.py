@@ -19,7 +19,7 @@ from app.qt.figures import language
 from app.qt.place_worker import PlaceWorker
 from corelib.errors import CorestowError
 from corelib.job.models import Job
-from corelib.job.packing_edits import copy_of, with_locked, with_placement
+from corelib.job.packing_edits import copy_of, with_locked, with_other_box, with_placement
 
 STEP_MM = 5.0
 FINE_SHARE = 0.1
@@ -50,6 +50,8 @@ class HandPlacing(QObject):
     told = Signal(str)
     """Takes a sentence for the user: why nothing can be moved now."""
     edited = Signal()
+    box_gone = Signal()
+    """The last core has left the last box: a new plan is due."""
 
     def __init__(self, document: Document, worker: PlaceWorker, parent: QObject | None = None) -> None:
         super().__init__(parent)
@@ -138,6 +140,21 @@ class HandPlacing(QObject):
             self._held += 1
             self._ask({"orientation": orientation})
 
+    def to_box(self, box: int) -> None:
+        """Let the chosen core down into another box (from 0); one undoable edit."""
+        place = self.chosen()
+        if not self._may_move() or place is None or place["box"] == box:
+            return
+        if self._rides_along(place):
+            self.told.emit(self.tr("What rides along stays in its box."))
+            return
+        self._held += 1
+        self._ask({"to_box": box})
+
+    def _rides_along(self, place: dict[str, Any]) -> bool:
+        job = self._document.job
+        return job is not None and place["core"] not in {core.id for core in job.cores}
+
     def lock(self) -> None:
         """Lock the chosen core where it is, or set it free; one undoable edit."""
         place, job, packing = self.chosen(), self._document.job, self._document.packing
@@ -175,7 +192,8 @@ class HandPlacing(QObject):
         if plan is None or place is None or packing is None:
             return
         self._is_asked, self._is_wished = True, bool(wish)
-        mates = [other for other in packing if other["box"] == place["box"]]
+        boxes = place["box"], wish.get("to_box")
+        mates = [other for other in packing if other["box"] in boxes]
         self._worker.ask(
             plan.files,
             {
@@ -207,7 +225,7 @@ class HandPlacing(QObject):
         if wish.get("is_drag"):
             self._take_drag(wish, answer, reading)
             return
-        is_wish = any(name in wish for name in ("by_mm", "turn", "orientation"))
+        is_wish = any(name in wish for name in ("by_mm", "turn", "orientation", "to_box"))
         if is_wish and answer["changed"]:
             self._place(wish, answer["placement"])
         self.read.emit(reading)
@@ -233,6 +251,9 @@ class HandPlacing(QObject):
         if job is None or packing is None or plan is None:
             return
         name = plan.core_names.get(moved["core"], moved["core"])
+        if "to_box" in wish:
+            self._change_box(name, moved)
+            return
         verb = self.tr("move {0} {1}") if "by_mm" in wish else self.tr("turn {0} {1}")
         merge = f"{moved['core']}:{moved['copy']}:{wish['held']}"
         text = verb.format(name, moved["copy"] + 1)
@@ -241,6 +262,17 @@ class HandPlacing(QObject):
             self._edit(text, lambda: with_placement(job, packing, moved), merge)
         finally:
             self._is_editing = False
+
+    def _change_box(self, name: str, moved: dict[str, Any]) -> None:
+        """Make the other box an edit of the job, and go along with the core."""
+        job, packing = self._document.job, self._document.packing
+        assert job is not None and packing is not None
+        text = self.tr("move {0} {1} to box {2}").format(name, moved["copy"] + 1, moved["box"] + 1)
+        self._edit(text, lambda: with_other_box(job, packing, moved))
+        if self._document.packing is None:  # a box has gone: its figures can't wait
+            self.box_gone.emit()
+        else:
+            self._document.show_copy(moved["box"], copy_of(moved))
 
     def _edit(self, text: str, make: Callable[[], Job], merge: str = "") -> None:
         try:

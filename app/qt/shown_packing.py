@@ -47,11 +47,11 @@ def is_of_plan(job: Job, planned: Job) -> bool:
 def shown_placements(
     placements: Sequence[dict[str, Any]], planned: Sequence[ShownPlacement], box: int
 ) -> tuple[ShownPlacement, ...]:
-    """Return the placements of one box in the plan's order; the plan's own where they are other copies."""
+    """Return what lies in one box: what is there in the plan, in its order, then what came from others."""
     here = {copy_of(place): place for place in placements if place["box"] == box}
-    if set(here) != {(place.core, place.copy_number) for place in planned}:
-        return tuple(planned)
-    return tuple(_shown(here[place.core, place.copy_number]) for place in planned)
+    names = [(place.core, place.copy_number) for place in planned]
+    order = [name for name in names if name in here] + sorted(set(here) - set(names))
+    return tuple(_shown(here[name]) for name in order)
 
 
 def _shown(place: dict[str, Any]) -> ShownPlacement:

@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from typing import Any
 
+from corelib.errors import InputError
 from corelib.job.files import changed
 from corelib.job.models import Job, Packing
 
@@ -39,6 +40,22 @@ def with_placement(job: Job, placements: Sequence[Document], moved: Document) ->
     """Return the job with the packing `placements`, in which one copy lies as in `moved`."""
     name = copy_of(moved)
     return with_packing(job, [moved if copy_of(place) == name else place for place in placements])
+
+
+def with_other_box(job: Job, placements: Sequence[Document], moved: Document) -> Job:
+    """Return the job with the packing `placements`, in which one copy lies in another box, as in `moved`.
+
+    The last box goes, with what rides along in it, when its last core leaves; raises InputError for the last
+    core of another box.
+    """
+    name, own = copy_of(moved), {core.id for core in job.cores}
+    left = next(int(place["box"]) for place in placements if copy_of(place) == name)
+    after = [moved if copy_of(place) == name else place for place in placements]
+    if all(place["box"] != left for place in after if place["core"] in own):
+        if left != max(int(place["box"]) for place in placements):
+            raise InputError("job.box_left_empty", core=moved["core"], box=left + 1)
+        after = [place for place in after if place["box"] != left]
+    return with_packing(job, after)
 
 
 def with_locked(

@@ -9,6 +9,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -33,6 +34,7 @@ from corelib.nesting.moving import (
     Gap,
     Surroundings,
     allowed_number,
+    let_down,
     moved_by_hand,
     next_turn,
     placed_by_hand,
@@ -67,25 +69,33 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
     """Run in a child: move or turn the copy `core`, `copy` among `placements`, the cores of its box.
 
     `by_mm` (x, y, z) moves it, `turn` (1 or -1) takes its next or last allowed orientation that is clear,
-    `orientation` (a number) a stated one; without any of them the gap is read where it is. Regions to keep
-    out of count like cores. The answer has the `placement`, whether it is `changed`, the `gap` to the
-    nearest core or region (None if all are far), the nearest wall or top in `side`, its `orientations`
-    (labels), the number of the present one, and where the wish was not met a sentence in `refused`.
+    `orientation` (a number) a stated one, `to_box` (from 0) lets it down into another box, whose cores are
+    among the placements too; without any of them the gap is read where it is. Regions to keep out of count
+    like cores. The answer has the `placement`, whether it is `changed`, the `gap` to the nearest core or
+    region (None if all are far), the nearest wall or top in `side`, its `orientations` (labels), the number
+    of the present one, and where the wish was not met a sentence in `refused`.
     """
     bench = _bench_for(Path(request["plan"]), Path(request["meshes"]))
     placements = PLACEMENTS.validate_python(request["placements"])
     bodies = placed_bodies(bench.known, [p for p in placements if p.core in bench.known])
     wanted = request["core"], request["copy"]
     body = next(b for b in bodies if (b.placement.core, b.placement.copy_number) == wanted)
-    others = [b for b in bodies if b is not body and b.placement.box == body.placement.box]
-    others += placed_bodies(bench.zones, zone_placements(tuple(bench.zones.values()), 1))
-    around = Surroundings(others, bench.box, bench.rules, bench.clearance)
-    reached, code = _reached(body, request, around)
+    around = _around(body, body.placement.box, bodies, bench)
     refused = None
-    if code is not None:
+    if "to_box" in request:
+        box = int(request["to_box"])
+        there = _around(body, box, bodies, bench)
+        reached, code = _let_down(body, box, there)
+        around = there if code is None else around
+    else:
+        reached, code = _reached(body, request, around)
+    if code == "placing.no_room_in_box":
+        refused = wording(code, {"box": request["to_box"] + 1}, request.get("language", "en")).what
+    elif code is not None:
         tried = _wished_turn(body, request, around) if code == "placing.turn_not_clear" else reached
         refused = _sentence(code, _in_the_way(tried, body, around, request), request, bench.reasons)
-    changed = bool(np.abs(reached.matrix - body.matrix).max() > MOVED_MM)
+    is_elsewhere = reached.placement.box != body.placement.box
+    changed = is_elsewhere or bool(np.abs(reached.matrix - body.matrix).max() > MOVED_MM)
     placement = placed_by_hand(reached) if changed else body.placement
     gap, sides = around.core_gap(reached), around.side_gaps(reached)
     return {
@@ -97,6 +107,21 @@ def run_placing(request: Request, _progress: Progress) -> Answer:
         "orientation": allowed_number(reached),
         "refused": refused,
     }
+
+
+def _around(body: Body, box: int, bodies: Sequence[Body], bench: _Bench) -> Surroundings:
+    """Return what a core must keep clear of in a box: the other cores there, regions, walls."""
+    others = [one for one in bodies if one is not body and one.placement.box == box]
+    others += placed_bodies(bench.zones, zone_placements(tuple(bench.zones.values()), 1))
+    return Surroundings(others, bench.box, bench.rules, bench.clearance)
+
+
+def _let_down(body: Body, box: int, there: Surroundings) -> tuple[Body, str | None]:
+    """Return the body in another box, or where it is and the code of why not."""
+    found = let_down(body, there)
+    if found is None:
+        return body, "placing.no_room_in_box"
+    return replace(found, placement=found.placement.model_copy(update={"box": box})), None
 
 
 def _reached(body: Body, request: Request, around: Surroundings) -> tuple[Body, str | None]:

@@ -56,6 +56,11 @@
         <source>&amp;Lock or free the core</source>
         <translation>Kern &amp;sperren oder freigeben</translation>
     </message>
+    <message>
+        <location filename="../../app/qt/box_bench.py" line="76"/>
+        <source>Move the core to the next &amp;box</source>
+        <translation>Kern in den nächsten &amp;Kasten legen</translation>
+    </message>
 </context>
 <context>
     <name>BoxNesting</name>
@@ -237,47 +242,47 @@
         <translation>Entf nimmt den Wert des Profils.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="176"/>
+        <location filename="../../app/qt/pages/box_page.py" line="179"/>
         <source>hand</source>
         <translation>Hand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="176"/>
+        <location filename="../../app/qt/pages/box_page.py" line="179"/>
         <source>search</source>
         <translation>Suche</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="177"/>
+        <location filename="../../app/qt/pages/box_page.py" line="180"/>
         <source>locked</source>
         <translation>gesperrt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="182"/>
+        <location filename="../../app/qt/pages/box_page.py" line="185"/>
         <source>Placements in box {0}: {1} cores, {2} high</source>
         <translation>Lagen in Kasten {0}: {1} Kerne, {2} hoch</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="202"/>
+        <location filename="../../app/qt/pages/box_page.py" line="199"/>
         <source>{0} down</source>
         <translation>{0} nach unten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="203"/>
+        <location filename="../../app/qt/pages/box_page.py" line="200"/>
         <source>{0} down, turned {1}°</source>
         <translation>{0} nach unten, gedreht um {1}°</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="216"/>
+        <location filename="../../app/qt/pages/box_page.py" line="213"/>
         <source>not stated</source>
         <translation>nicht angegeben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="217"/>
+        <location filename="../../app/qt/pages/box_page.py" line="214"/>
         <source>new region to keep out of</source>
         <translation>neuer freizuhaltender Bereich</translation>
     </message>
     <message>
-        <location filename="../../app/qt/pages/box_page.py" line="222"/>
+        <location filename="../../app/qt/pages/box_page.py" line="219"/>
         <source>remove a region</source>
         <translation>Bereich entfernen</translation>
     </message>
@@ -285,153 +290,168 @@
 <context>
     <name>BoxTools</name>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="39"/>
+        <location filename="../../app/qt/views/box_tools.py" line="41"/>
         <source>Look</source>
         <translation>Ansehen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="39"/>
+        <location filename="../../app/qt/views/box_tools.py" line="41"/>
         <source>Turn the box and choose cores (Escape)</source>
         <translation>Den Kasten drehen und Kerne wählen (Escape)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="40"/>
+        <location filename="../../app/qt/views/box_tools.py" line="42"/>
         <source>Move cores</source>
         <translation>Kerne bewegen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="40"/>
+        <location filename="../../app/qt/views/box_tools.py" line="42"/>
         <source>Move and turn cores by hand (M)</source>
         <translation>Kerne von Hand bewegen und drehen (M)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="41"/>
+        <location filename="../../app/qt/views/box_tools.py" line="43"/>
         <source>Measure</source>
         <translation>Messen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="41"/>
+        <location filename="../../app/qt/views/box_tools.py" line="43"/>
         <source>Measure between two places (D)</source>
         <translation>Zwischen zwei Stellen messen (D)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="42"/>
+        <location filename="../../app/qt/views/box_tools.py" line="44"/>
         <source>Unpack</source>
         <translation>Auspacken</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="42"/>
+        <location filename="../../app/qt/views/box_tools.py" line="44"/>
         <source>Play how the box is unpacked (U)</source>
         <translation>Abspielen, wie der Kasten ausgepackt wird (U)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="47"/>
+        <location filename="../../app/qt/views/box_tools.py" line="49"/>
         <source>Step</source>
         <translation>Schritt</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="49"/>
+        <location filename="../../app/qt/views/box_tools.py" line="51"/>
         <source>How far an arrow key moves the core; with Shift a tenth of it</source>
         <translation>Wie weit eine Pfeiltaste den Kern bewegt; mit Umschalt ein Zehntel davon</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="52"/>
+        <location filename="../../app/qt/views/box_tools.py" line="54"/>
         <source>Turn</source>
         <translation>Drehen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="54"/>
+        <location filename="../../app/qt/views/box_tools.py" line="56"/>
         <source>Next allowed orientation that is clear here (R)</source>
         <translation>Nächste erlaubte Lage, die hier Platz hat (R)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="61"/>
+        <location filename="../../app/qt/views/box_tools.py" line="63"/>
         <source>A locked core stays where it is when the rest is nested (L)</source>
         <translation>Ein gesperrter Kern bleibt, wo er ist, wenn der Rest gepackt wird (L)</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="85"/>
+        <location filename="../../app/qt/views/box_tools.py" line="66"/>
+        <source>To box</source>
+        <translation>In Kasten</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="69"/>
+        <source>Let the core down into another box, where it comes to lie lowest</source>
+        <translation>Den Kern in einen anderen Kasten hinablassen, wo er am tiefsten zu liegen kommt</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="97"/>
         <source>Tools of the box view</source>
         <translation>Werkzeuge der Kastenansicht</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="101"/>
-        <location filename="../../app/qt/views/box_tools.py" line="119"/>
+        <location filename="../../app/qt/views/box_tools.py" line="114"/>
+        <location filename="../../app/qt/views/box_tools.py" line="142"/>
         <source>Choose a core: its gap is shown, and it can be moved.</source>
         <translation>Einen Kern wählen: sein Abstand wird gezeigt, und er lässt sich bewegen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="102"/>
+        <location filename="../../app/qt/views/box_tools.py" line="115"/>
         <source>Click a place on a core, then a second one.</source>
         <translation>Eine Stelle auf einem Kern anklicken, dann eine zweite.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="116"/>
+        <location filename="../../app/qt/views/box_tools.py" line="124"/>
+        <source>Box {0}</source>
+        <translation>Kasten {0}</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/box_tools.py" line="139"/>
         <source>Set free</source>
         <translation>Freigeben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="116"/>
+        <location filename="../../app/qt/views/box_tools.py" line="139"/>
         <source>Lock</source>
         <translation>Sperren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="127"/>
+        <location filename="../../app/qt/views/box_tools.py" line="150"/>
         <source>Locked.</source>
         <translation>Gesperrt.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="129"/>
+        <location filename="../../app/qt/views/box_tools.py" line="152"/>
         <source>No other core near.</source>
         <translation>Kein anderer Kern in der Nähe.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="132"/>
+        <location filename="../../app/qt/views/box_tools.py" line="155"/>
         <source>Gap {0} to the region to keep out of, {1} ({2} asked for).</source>
         <translation>Abstand {0} zum freizuhaltenden Bereich, {1} (verlangt {2}).</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="144"/>
+        <location filename="../../app/qt/views/box_tools.py" line="167"/>
         <source>Gap {0} to {1} {2} ({3} asked for).</source>
         <translation>Abstand {0} zu {1} {2} (verlangt {3}).</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="152"/>
+        <location filename="../../app/qt/views/box_tools.py" line="175"/>
         <source>{0}: {1} ({2} asked for).</source>
         <translation>{0}: {1} (verlangt {2}).</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="140"/>
+        <location filename="../../app/qt/views/box_tools.py" line="163"/>
         <source>Overlaps {0} {1}.</source>
         <translation>Überschneidet {0} {1}.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="164"/>
+        <location filename="../../app/qt/views/box_tools.py" line="187"/>
         <source>Left wall</source>
         <translation>Linke Wand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="165"/>
+        <location filename="../../app/qt/views/box_tools.py" line="188"/>
         <source>Right wall</source>
         <translation>Rechte Wand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="166"/>
+        <location filename="../../app/qt/views/box_tools.py" line="189"/>
         <source>Front wall</source>
         <translation>Vorderwand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="167"/>
+        <location filename="../../app/qt/views/box_tools.py" line="190"/>
         <source>Back wall</source>
         <translation>Rückwand</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="168"/>
+        <location filename="../../app/qt/views/box_tools.py" line="191"/>
         <source>Floor</source>
         <translation>Boden</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/box_tools.py" line="169"/>
+        <location filename="../../app/qt/views/box_tools.py" line="192"/>
         <source>Top of the box</source>
         <translation>Oberkante des Kastens</translation>
     </message>
@@ -1239,27 +1259,27 @@
 <context>
     <name>Desk</name>
     <message>
-        <location filename="../../app/qt/desk.py" line="102"/>
+        <location filename="../../app/qt/desk.py" line="104"/>
         <source>Findings</source>
         <translation>Befunde</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="105"/>
+        <location filename="../../app/qt/desk.py" line="107"/>
         <source>Findings: {0}</source>
         <translation>Befunde: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="105"/>
+        <location filename="../../app/qt/desk.py" line="107"/>
         <source>none</source>
         <translation>keine</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="115"/>
+        <location filename="../../app/qt/desk.py" line="117"/>
         <source>No plan yet</source>
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="176"/>
+        <location filename="../../app/qt/desk.py" line="183"/>
         <source>Layer {0} of {1} · {2} above the floor</source>
         <translation>Schicht {0} von {1} · {2} über dem Boden</translation>
     </message>
@@ -1316,39 +1336,49 @@
 <context>
     <name>HandPlacing</name>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="151"/>
+        <location filename="../../app/qt/hand_placing.py" line="149"/>
+        <source>What rides along stays in its box.</source>
+        <translation>Was mitläuft, bleibt in seinem Kasten.</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/hand_placing.py" line="168"/>
         <source>lock a core</source>
         <translation>Kern sperren</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="151"/>
+        <location filename="../../app/qt/hand_placing.py" line="168"/>
         <source>free a core</source>
         <translation>Kern freigeben</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="163"/>
+        <location filename="../../app/qt/hand_placing.py" line="180"/>
         <source>This core is locked where it is; L sets it free.</source>
         <translation>Dieser Kern ist gesperrt, wo er ist; L gibt ihn frei.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="169"/>
+        <location filename="../../app/qt/hand_placing.py" line="186"/>
         <source>The job has changed since its plan; plan it (F5), then move cores.</source>
         <translation>Der Auftrag hat sich seit seinem Plan geändert; erst planen (F5), dann Kerne bewegen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="171"/>
+        <location filename="../../app/qt/hand_placing.py" line="188"/>
         <source>Choose a core first.</source>
         <translation>Zuerst einen Kern wählen.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="236"/>
+        <location filename="../../app/qt/hand_placing.py" line="257"/>
         <source>move {0} {1}</source>
         <translation>{0} {1} bewegen</translation>
     </message>
     <message>
-        <location filename="../../app/qt/hand_placing.py" line="236"/>
+        <location filename="../../app/qt/hand_placing.py" line="257"/>
         <source>turn {0} {1}</source>
         <translation>{0} {1} drehen</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/hand_placing.py" line="270"/>
+        <source>move {0} {1} to box {2}</source>
+        <translation>{0} {1} in Kasten {2} legen</translation>
     </message>
 </context>
 <context>

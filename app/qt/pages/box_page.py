@@ -165,8 +165,11 @@ class BoxPage(Page):
         if plan is None or box is None:
             self.heading.setText(self.tr("Placements"))
             return
-        places = self._places(plan.document["boxes"][self.document.box_index]["placements"])
-        for number, (place, more) in enumerate(zip(box.placements, places, strict=True)):
+        known = {copy_of(p): p for one in plan.document["boxes"] for p in one["placements"]}
+        known |= {copy_of(place): place for place in self.document.packing or ()}
+        placements = self.document.placements
+        for number, place in enumerate(placements):
+            more = known[place.core, place.copy_number]
             set_index = more.get("set_index")
             texts = [
                 plan.core_names[place.core],
@@ -180,16 +183,10 @@ class BoxPage(Page):
             item.setData(0, NUMBER_ROLE, number)
         self.heading.setText(
             self.tr("Placements in box {0}: {1} cores, {2} high").format(
-                self.document.box_index + 1, len(box.placements), quantity(box.height_mm, "mm")
+                self.document.box_index + 1, len(placements), quantity(box.height_mm, "mm")
             )
         )
         self.placements.verticalScrollBar().setValue(scroll)
-
-    def _places(self, planned: list[dict[str, Any]]) -> list[dict[str, Any]]:
-        """Return the box's placements as the job has them now, in the plan's order."""
-        packing = {copy_of(place): place for place in self.document.packing or ()}
-        now = [packing.get(copy_of(place), place) for place in planned]
-        return now if all(place.get("box") == self.document.box_index for place in now) else planned
 
     def _lies(self, orientation: dict[str, Any] | None) -> str:
         """Return how a core lies: what points down, and the turn after that."""

@@ -30,6 +30,8 @@ class BoxTools(QWidget):
     turn_asked = Signal(int)
     lay_asked = Signal(int)
     lock_asked = Signal()
+    box_asked = Signal(int)
+    """Takes the box (from 0) into which the chosen core is to go."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
@@ -60,6 +62,16 @@ class BoxTools(QWidget):
         self.lock_button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
         self.lock_button.setToolTip(self.tr("A locked core stays where it is when the rest is nested (L)"))
         self.lock_button.clicked.connect(self.lock_asked)
+        self.box_button = QToolButton()
+        self.box_button.setText(self.tr("To box"))
+        self.box_button.setPopupMode(QToolButton.ToolButtonPopupMode.InstantPopup)
+        self.box_button.setToolTip(
+            self.tr("Let the core down into another box, where it comes to lie lowest")
+        )
+        self.box_button.setFocusPolicy(Qt.FocusPolicy.StrongFocus)
+        self.box_menu = QMenu(self.box_button)
+        self.box_button.setMenu(self.box_menu)
+        self._boxes, self._box = 0, 0
         self.text = QLabel()
         self.text.setWordWrap(True)
         self.text.setTextInteractionFlags(Qt.TextInteractionFlag.TextSelectableByMouse)
@@ -86,7 +98,7 @@ class BoxTools(QWidget):
         for button in self.buttons.values():
             bar.addWidget(button)
         bar.addSeparator()
-        moving = (self.step_edit, self.turn_button, self.lock_button)
+        moving = (self.step_edit, self.turn_button, self.lock_button, self.box_button)
         self._moving = [bar.addWidget(widget) for widget in moving]
         column.addWidget(bar)
         column.addWidget(self.text)
@@ -97,11 +109,22 @@ class BoxTools(QWidget):
         self.buttons[tool].setChecked(True)
         for action in self._moving:
             action.setVisible(tool == "move")
+        self._moving[-1].setVisible(tool == "move" and self._boxes > 1)
         hints = {
             "move": self.tr("Choose a core: its gap is shown, and it can be moved."),
             "measure": self.tr("Click a place on a core, then a second one."),
         }
         self.say(hints.get(tool, ""))
+
+    def show_boxes(self, count: int, shown: int) -> None:
+        """Offer the other boxes of the plan; one box alone is no choice."""
+        self._boxes, self._box = count, shown
+        self.box_menu.clear()
+        for box in range(count):
+            action = self.box_menu.addAction(self.tr("Box {0}").format(box + 1))
+            action.setEnabled(box != shown)
+            action.triggered.connect(lambda _=False, box=box: self.box_asked.emit(box))
+        self._moving[-1].setVisible(self._tool == "move" and count > 1)
 
     def say(self, text: str) -> None:
         """Show a line of text; none takes no room."""
@@ -110,7 +133,7 @@ class BoxTools(QWidget):
 
     def show_reading(self, reading: GapReading | None, names: dict[str, str] | None = None) -> None:
         """Show what was measured at the chosen core."""
-        for button in (self.turn_button, self.lock_button):
+        for button in (self.turn_button, self.lock_button, self.box_button):
             button.setEnabled(reading is not None)
         locked = reading is not None and reading.is_locked
         self.lock_button.setText(self.tr("Set free") if locked else self.tr("Lock"))

@@ -13,9 +13,12 @@ from pytestqt.qtbot import QtBot
 
 from app.qt.main_window import MainWindow
 from app.runner import Runner
+from corelib.errors import InputError
 from corelib.files import canonical_json
-from corelib.job.files import job_document
+from corelib.job import edits
+from corelib.job.files import job_document, read_job, write_job
 from corelib.job.new import NewJob
+from corelib.job.packing_edits import placement_documents, with_other_box
 from corelib.usecases.jobs import write_new_job
 from tests.app.qt.conftest import READY_MS, MakeJob, StandingRunner
 from tests.app.qt.test_pages import enter
@@ -148,6 +151,78 @@ def test_a_drag_is_one_step_and_a_core_is_turned_and_locked(bench: MainWindow, q
     assert bytes_of(bench) == locked
     qtbot.mouseClick(bench.desk.box_tools.lock_button, LEFT)
     assert not bench.document.placements[number].locked
+
+
+@pytest.fixture
+def two_boxes(bench: MainWindow, tmp_path: Path, qtbot: QtBot) -> MainWindow:
+    """Return the window with a job of blocks that takes two boxes, each with a witness bar."""
+    path = tmp_path / "two.json"
+    asked = NewJob(meshes=(), blocks=("Plate=120,80,20,0.2=7", "Bar=150,20,20,0.05=1"), box="260,220,75")
+    write_new_job(path, asked)
+    write_job(edits.with_extra(read_job(path), "witness_bars", 1), path)
+    with qtbot.waitSignal(bench.plan_worker.planned, timeout=SLOW_MS):
+        bench.open_job(path)
+    qtbot.waitUntil(lambda: not bench.plan_worker.is_busy, timeout=READY_MS)
+    assert bench.document.plan is not None and len(bench.document.plan.boxes) == 2
+    return bench
+
+
+def names_in(window: MainWindow) -> list[str]:
+    return [f"{place.core} {place.copy_number + 1}" for place in window.document.placements]
+
+
+def test_a_core_is_moved_to_another_box_and_back_by_undo(two_boxes: MainWindow, qtbot: QtBot) -> None:
+    bench, document = two_boxes, two_boxes.document
+    before, first, tools = bytes_of(bench), names_in(bench), bench.desk.box_tools
+    number = next(n for n, name in enumerate(first) if name.startswith("Plate"))
+    take_hold(bench, qtbot, number)
+    assert [action.isEnabled() for action in tools.box_menu.actions()] == [False, True]
+    assert tools.box_button.isVisible()
+    with qtbot.waitSignal(bench.bench.hand.read, timeout=READY_MS):
+        tools.box_menu.actions()[1].trigger()
+    moved = first[number]
+    assert document.box_index == 1
+    assert names_in(bench)[document.copy] == moved
+    assert len(names_in(bench)) == bench.box_page.placements.topLevelItemCount()
+    assert bench.desk.shows(document.copy) and not bench.desk.shows(len(names_in(bench)))
+    text = tools.text.text()
+    assert "asked for" in text and "Overlaps" not in text  # the gap there
+    assert f"move {moved} to box 2" in bench.undo_action.text()
+    document.show_box(0)
+    assert names_in(bench) == [name for name in first if name != moved]
+    qtbot.waitUntil(lambda: document.plan_is_current, timeout=SLOW_MS)
+    plan = document.plan
+    assert plan is not None and plan.document["packed_by"] == "job"
+    assert not [finding for finding in plan.findings if finding.severity == "stop"]
+    qtbot.keyClick(bench, Qt.Key.Key_Z, Qt.KeyboardModifier.ControlModifier)
+    assert bytes_of(bench) == before
+    with qtbot.waitSignal(bench.plan_worker.planned, timeout=SLOW_MS):
+        qtbot.keyClick(bench, Qt.Key.Key_F5)
+    assert names_in(bench) == first
+
+
+def test_the_last_box_goes_with_its_last_core_and_riders_stay(two_boxes: MainWindow, qtbot: QtBot) -> None:
+    bench, document = two_boxes, two_boxes.document
+    take_hold(bench, qtbot, next(n for n, name in enumerate(names_in(bench)) if name.startswith("witness")))
+    qtbot.keyClick(bench, Qt.Key.Key_B, Qt.KeyboardModifier.ControlModifier)
+    assert "stays in its box" in bench.notice.text
+    job, packing = document.job, document.packing
+    assert job is not None and packing is not None
+    own = [place for place in packing if place["core"] in ("Plate", "Bar")]
+    for place in [place for place in own if place["box"] == 1]:
+        packing = placement_documents(job_document(job)["packing"]["placements"]) if job.packing else packing
+        job = with_other_box(job, packing, {**place, "box": 0})
+    assert job.packing is not None and {place.box for place in job.packing.placements} == {0}
+    assert len(job.packing.placements) == len(own) + 1  # the bar of box 1 stays, that of box 2 went
+    job, packing = document.job, document.packing
+    assert job is not None and packing is not None
+    with pytest.raises(InputError) as refused:
+        for place in [place for place in own if place["box"] == 0]:
+            packing = (
+                placement_documents(job_document(job)["packing"]["placements"]) if job.packing else packing
+            )
+            job = with_other_box(job, packing, {**place, "box": 1})
+    assert refused.value.code == "job.box_left_empty"
 
 
 def test_two_clicks_measure_on_the_true_surface(bench: MainWindow, qtbot: QtBot) -> None:

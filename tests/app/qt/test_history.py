@@ -98,6 +98,9 @@ KINDS: dict[str, st.SearchStrategy[Step]] = {
     "with_placement": st.builds(moved, st.integers(0, 4), st.floats(0, 200), st.booleans()).flatmap(
         lambda place: of(packing_edits.with_placement, st.just(PLACES), st.just(place))
     ),
+    "with_other_box": st.builds(moved, st.integers(0, 4), st.floats(0, 200), st.booleans()).flatmap(
+        lambda place: of(packing_edits.with_other_box, st.just(PLACES), st.just({**place, "box": 1}))
+    ),
     "with_locked": of(
         packing_edits.with_locked, st.just(PLACES), st.just([("ring", 0), ("bar", 2)]), st.booleans()
     ),
