@@ -31,3 +31,16 @@ def test_without_qt_a_sentence_is_said_and_the_child_that_was_begun_ends(tmp_pat
     assert ended.returncode == 0, ended.stderr
     assert ended.stdout.split() == ["2", "0"]
     assert "PySide6" in ended.stderr and "Traceback" not in ended.stderr
+
+
+def test_children_load_no_qt_through_the_entry() -> None:
+    """A child that is spawned runs the program's main module again, under another name, and its entry."""
+    code = (
+        "import runpy, sys\n"
+        "runpy.run_module('app', run_name='__mp_main__')\n"
+        "import app.runner\n"
+        "print([name for name in ('PySide6', 'vtkmodules', 'pyqtgraph', 'numba') if name in sys.modules])"
+    )
+    call = [sys.executable, "-c", code]
+    ended = subprocess.run(call, cwd=ROOT, capture_output=True, text=True, timeout=300)
+    assert ended.stdout.strip() == "[]", ended.stderr
