@@ -24,8 +24,6 @@ REACH_MM = 40.0
 """How far beyond the gap neighbours are looked for when a gap is read."""
 NEAREST_STEP_MM = 0.005
 MOST_STEPS = 60
-MOST_EDGES = 60  # along x and y, beside which a place in another box is looked for
-MOST_PLACES = 12  # in another box at which a core is let down on the true bodies
 SIDES = ("left wall", "front wall", "floor", "right wall", "back wall", "top")
 
 
@@ -140,7 +138,7 @@ def moved_by_hand(body: Body, by_mm: Sequence[float], around: Surroundings) -> B
         left = np.zeros(3)
         left[axis] = wanted[axis] - reached.matrix[axis, 3]
         reached = _slid(reached, left, around)
-    return _raised(reached, float(by[2]), around)
+    return raised(reached, float(by[2]), around)
 
 
 def _kept_inside(body: Body, by_mm: Array, around: Surroundings) -> Array:
@@ -189,7 +187,7 @@ def _slid(body: Body, by_mm: Array, around: Surroundings) -> Body:
     return reached
 
 
-def _raised(body: Body, by_mm: float, around: Surroundings) -> Body:
+def raised(body: Body, by_mm: float, around: Surroundings) -> Body:
     """Return the body raised or sunk by whole layers until contact."""
     thickness_mm = around.rules.layer_thickness_mm
     layers = round(by_mm / thickness_mm)
@@ -200,52 +198,6 @@ def _raised(body: Body, by_mm: float, around: Surroundings) -> Body:
     rise_mm = float(np.sign(layers)) * whole * thickness_mm
     goal = _on_layer(shifted(body, np.array([0.0, 0.0, rise_mm])), around)
     return goal if around.is_clear(goal) else body
-
-
-def let_down(body: Body, around: Surroundings) -> Body | None:
-    """Return the core, turned as it is, let down from above where it comes to lie lowest; None without room.
-
-    Where it can rest is judged by bounding boxes first; at the lowest of these places it is let down on the
-    true bodies. Of places alike, the one nearest to where it lies now.
-    """
-    found: tuple[tuple[float, float], Body] | None = None
-    for start in _resting_places(body, around)[:MOST_PLACES]:
-        if not around.is_clear(start):
-            continue
-        lowest_mm = around.box.low_mm[2] - float(start.low_mm[2])
-        here = _raised(start, lowest_mm, around)
-        away_mm = float(np.hypot(*(here.low_mm - body.low_mm)[:2]))
-        rank = (round(float(here.low_mm[2]), 6), away_mm)
-        if found is None or rank < found[0]:
-            found = rank, here
-    return None if found is None else found[1]
-
-
-def _resting_places(body: Body, around: Surroundings) -> list[Body]:
-    """Return the core on top of the others' bounding boxes, at places beside them, the lowest first."""
-    size, box = body.high_mm - body.low_mm, around.box
-    gap = np.array([max(body.item.gap_mm, other.item.gap_mm) for other in around.others]).reshape(-1, 1)
-    low = np.array([other.low_mm for other in around.others]).reshape(-1, 3) - gap
-    high = np.array([other.high_mm for other in around.others]).reshape(-1, 3) + gap
-    edges = []
-    for axis in (0, 1):
-        first, last = box.low_mm[axis], box.high_mm[axis] - size[axis]
-        own = np.concatenate([[first, last, body.low_mm[axis]], high[:, axis], low[:, axis] - size[axis]])
-        inside = np.unique(own[(own >= first - TOLERANCE_MM) & (own <= last + TOLERANCE_MM)].round(6))
-        few = np.linspace(0, len(inside) - 1, min(len(inside), MOST_EDGES)).round().astype(int)
-        edges.append(inside[few])
-    x, y = (grid.ravel() for grid in np.meshgrid(*edges, indexing="ij"))
-    beside = (x[:, None] >= high[:, 0] - TOLERANCE_MM) | (x[:, None] + size[0] <= low[:, 0] + TOLERANCE_MM)
-    beside |= (y[:, None] >= high[:, 1] - TOLERANCE_MM) | (y[:, None] + size[1] <= low[:, 1] + TOLERANCE_MM)
-    z = np.where(beside, -np.inf, high[:, 2]).max(axis=1, initial=box.low_mm[2])
-    away = np.hypot(x - body.low_mm[0], y - body.low_mm[1])
-    thickness_mm = around.rules.layer_thickness_mm
-    places = []
-    for n in np.lexsort((away, z.round(6))):
-        level_mm = whole_layers_mm(float(z[n]), thickness_mm)
-        if level_mm + size[2] <= box.high_mm[2] + TOLERANCE_MM:
-            places.append(shifted(body, np.array([x[n], y[n], level_mm]) - body.low_mm))
-    return places
 
 
 def turned_by_hand(body: Body, orientation: Orientation, around: Surroundings) -> Body:

@@ -28,13 +28,13 @@ from corelib.job.profiles import OperatingPoint
 from corelib.mesh.core import CoreMesh, LoadedCore
 from corelib.mesh.ride_along import COUPON_ID, WITNESS_BAR_ID, accuracy_coupon, witness_bar
 from corelib.nesting.clearance import Body, Clearance, placed_bodies
+from corelib.nesting.letting_down import let_down
 from corelib.nesting.model import NestBox, NestItem, NestRules
 from corelib.nesting.moving import (
     SIDES,
     Gap,
     Surroundings,
     allowed_number,
-    let_down,
     moved_by_hand,
     next_turn,
     placed_by_hand,

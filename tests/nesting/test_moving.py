@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import numpy as np
 import pytest
 from hypothesis import given, settings
@@ -11,20 +9,18 @@ from hypothesis import strategies as st
 
 from corelib.geometry.distance import tree_order, turned_tree
 from corelib.geometry.nearest import nearest_of_triangles, nearest_points_mm
-from corelib.geometry.pose import Orientation, right_angle_orientations, rigid
+from corelib.geometry.pose import Orientation, rigid
 from corelib.job.models import Packing, Placement
 from corelib.nesting.clearance import Clearance, placed_bodies
 from corelib.nesting.gate import check_packing
-from corelib.nesting.model import CopyKey, NestRules
+from corelib.nesting.model import NestRules
 from corelib.nesting.moving import (
     Surroundings,
-    let_down,
     moved_by_hand,
     next_turn,
     placed_by_hand,
     turned_by_hand,
 )
-from corelib.nesting.settling import shifted
 from corelib.nesting.tiers import matrix_rows
 from tests.nesting.bodies import AS_MODELLED, block, bracket, build_box, item
 
@@ -156,36 +152,3 @@ def test_nearest_points_lie_as_far_apart_as_the_distance(place, turn):
         return
     ends = nearest_points_mm(first, second, shift, distance)
     assert float(np.linalg.norm(ends[0] - ends[1])) == pytest.approx(distance, rel=1e-6, abs=1e-6)
-
-
-@settings(max_examples=25)
-@given(
-    st.lists(st.tuples(st.floats(10, 250), st.floats(10, 160), st.floats(10, 60)), max_size=4),
-    st.sampled_from(right_angle_orientations()),
-)
-def test_a_core_let_down_keeps_every_gap_and_lies_on_the_floor_or_on_another(places, orientation):
-    known = {**KNOWN, "block": replace(BLOCK, copies=tuple(CopyKey(n) for n in range(9)))}
-    standing = placed_bodies(known, [placement("block", n + 1, place) for n, place in enumerate(places)])
-    (moving,) = bodies(placement("knee", 0, (30.0, 30.0, 20.0), orientation))
-    there = around(*standing)
-    found = let_down(moving, there)
-    if not places:
-        assert found is not None
-    if found is None:
-        return
-    assert there.is_clear(found)
-    layers = found.low_mm[2] / LAYER_MM
-    assert layers == pytest.approx(round(layers), abs=1e-6)
-    lower = shifted(found, np.array([0.0, 0.0, -LAYER_MM]))
-    assert not there.is_clear(lower)  # the floor or another core is just below
-    assert np.allclose(found.matrix[:3, :3], moving.matrix[:3, :3])
-
-
-def test_of_places_alike_the_nearest_is_taken_and_a_full_box_has_none():
-    moving, first = bodies(placement("block", 0, (150, 90, 60)), placement("block", 1, (20, 20, 10)))
-    found = let_down(moving, around(first))
-    assert found.low_mm[2] == pytest.approx(LAYER_MM * 25)
-    assert np.allclose(found.low_mm[:2], moving.low_mm[:2])
-    wall = item("wall", block(280.0, 180.0, 125.0), orientations=AS_MODELLED)
-    (filling,) = placed_bodies({"wall": wall}, [placement("wall", 0, (10, 10, 10))])
-    assert let_down(moving, around(filling)) is None
