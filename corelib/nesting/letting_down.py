@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from corelib.geometry.extraction import columns_of
 from corelib.geometry.pose import Array, moved
 from corelib.nesting.clearance import TOLERANCE_MM, Body
 from corelib.nesting.moving import Surroundings, raised
@@ -63,8 +64,6 @@ def _resting_places(body: Body, around: Surroundings) -> list[Body]:
 
 
 def _spans(body: Body, cell_mm: float) -> Array:
-    from corelib.geometry.extraction import columns_of
-
     points = moved(body.item.mesh.vertices_mm, body.matrix)
     return columns_of(points, body.item.mesh.faces, cell_mm).spans.astype(np.float64)
 
