@@ -14,7 +14,8 @@ from corelib.errors import InputError
 def open_window(job: Path | None) -> int:
     """Open the window and return its exit status; raises InputError where Qt can't be loaded."""
     runner = Runner()
-    runner.prepare()
+    if job is not None:  # else the window comes sooner without a child beside it
+        runner.prepare()
     try:
         from app.qt import start
 

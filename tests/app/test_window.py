@@ -17,7 +17,7 @@ if __name__ == "__main__":
     from app.cli import run
     from app.window import open_window
 
-    status = run(["open"], open_window)
+    status = run(["open", "job.json"], open_window)
     print(status, len(active_children()))
 """
 
