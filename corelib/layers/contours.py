@@ -142,6 +142,12 @@ class CoreCutter:
         self.count = layer_count(height_mm, thickness_mm)
         number_planes(self._placed, 0.5 * thickness_mm, thickness_mm, 0, self.count, ON_PLANE_MM)
 
+    @property
+    def nbytes(self) -> int:
+        """Bytes that it holds at most, with its mesh and the neighbours that it may come to look for."""
+        mesh = self.mesh.vertices_mm.nbytes + 2 * self.mesh.faces.nbytes
+        return int(self._placed.nbytes + mesh)
+
     @cached_property
     def _across(self) -> NDArray[np.int32]:
         across = np.empty(self.mesh.faces.shape, dtype=np.int32)

@@ -6,7 +6,7 @@ import hashlib
 import io
 import threading
 from collections import OrderedDict
-from collections.abc import Callable
+from collections.abc import Callable, Collection
 from contextlib import suppress
 from pathlib import Path
 
@@ -23,6 +23,7 @@ Series = NDArray[np.float64]
 
 BLOCK_LAYERS = 8
 CUTTERS_KEPT = 64
+CUTTERS_MB = 256.0
 
 
 class OutlineStore:
@@ -52,10 +53,20 @@ class OutlineStore:
                     pose.body.mesh, pose.rotation, phase_mm=pose.phase_mm, thickness_mm=pose.thickness_mm
                 )
                 self._cutters[key] = kept
-                if len(self._cutters) > CUTTERS_KEPT:
+                while len(self._cutters) > 1 and self._has_too_many_cutters():
                     self._cutters.popitem(last=False)
             self._cutters.move_to_end(key)
             return kept
+
+    def _has_too_many_cutters(self) -> bool:
+        held = sum(cutter.nbytes for cutter in self._cutters.values())
+        return len(self._cutters) > CUTTERS_KEPT or held > CUTTERS_MB * 2**20
+
+    def forget_cutters(self, but: Collection[str]) -> None:
+        """Let go of what cuts other bodies than those of these keys; made again, they take milliseconds."""
+        with self._lock:
+            for key in [key for key in self._cutters if key not in but]:
+                del self._cutters[key]
 
     def outlines(self, pose: CutPose, layer: int, key: str | None = None) -> Outlines:
         """Return the block of printed outlines that holds a layer of the core (numbered within the core).

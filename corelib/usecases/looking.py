@@ -44,6 +44,7 @@ def run_look(request: Request, progress: Progress) -> Answer:
     """
     box = planned_box(Path(request["plan"]), Path(request["meshes"]), int(request["box"]))
     folder = Path(request["folder"])
+    _cache().outlines.forget_cutters({body.key for body in box.bodies})  # of plans that went
     if request["work"] == "outlines":
         return _outlines(box, int(request["layer"]), folder)
     if request["work"] == "pixels":

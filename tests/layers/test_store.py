@@ -64,6 +64,24 @@ def test_memory_is_limited():
     assert len(store._blocks) <= 2
 
 
+def test_what_cuts_is_limited_by_number_and_memory_and_let_go_of(monkeypatch):
+    poses = [pose(sphere(10 + size, 30, 40)) for size in range(5)]
+    keys = [one.key for one in poses]
+    store = OutlineStore()
+    cutters = [store.cutter(one, one.key) for one in poses]
+    assert store.cutter(poses[0], keys[0]) is cutters[0]
+    store.forget_cutters(keys[:2])
+    assert store.cutter(poses[1], keys[1]) is cutters[1]
+    assert store.cutter(poses[4], keys[4]) is not cutters[4]
+    monkeypatch.setattr("corelib.layers.store.CUTTERS_KEPT", 3)
+    for one in poses:
+        store.cutter(one, one.key)
+    assert list(store._cutters) == keys[2:]
+    monkeypatch.setattr("corelib.layers.store.CUTTERS_MB", 1.5 * cutters[0].nbytes / 2**20)
+    store.cutter(poses[0], keys[0])
+    assert list(store._cutters) == keys[:1]
+
+
 def test_threads_make_a_block_once():
     store, cut = OutlineStore(), pose(gyroid(20, 60.0))
     threads = [threading.Thread(target=store.outlines, args=(cut, 5)) for _ in range(6)]
