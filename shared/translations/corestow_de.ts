@@ -599,37 +599,42 @@
 <context>
     <name>CompareBoxes</name>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="31"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="42"/>
         <source>Box shown of all plans</source>
         <translation>Gezeigter Kasten aller Pläne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="33"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="44"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="47"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="59"/>
         <source>Cores without a mesh at hand are not drawn: a plan file holds no meshes. They are read from the files that its job names, beside the plan&apos;s folder, as long as they are unchanged. Lay the plan beside them, or plan its job anew and keep that plan.</source>
         <translation>Kerne, deren Netz nicht zur Hand ist, sind nicht gezeichnet: eine Plandatei enthält keine Netze. Sie werden aus den Dateien gelesen, die ihr Auftrag nennt, neben dem Ordner des Plans, solange sie unverändert sind. Legen Sie den Plan neben sie, oder planen Sie seinen Auftrag neu und merken Sie diesen Plan.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="101"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="77"/>
+        <source>Boxes of all plans</source>
+        <translation>Kästen aller Pläne</translation>
+    </message>
+    <message>
+        <location filename="../../app/qt/views/compare_boxes.py" line="127"/>
         <source>Box of {0} in 3D</source>
         <translation>Kasten von {0} in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="105"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="131"/>
         <source>{0}: no further box</source>
         <translation>{0}: kein weiterer Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="120"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="146"/>
         <source>{0}: box {1} of {2}</source>
         <translation>{0}: Kasten {1} von {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="122"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="148"/>
         <source>, {0} cores without a mesh at hand</source>
         <translation>, {0} Kerne ohne greifbares Netz</translation>
     </message>

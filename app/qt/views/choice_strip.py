@@ -61,16 +61,16 @@ class ChoiceStrip(QWidget):
         grid = QGridLayout(self)
         grid.setContentsMargins(0, 4, 0, 0)
         grid.setSpacing(4)
-        grid.addWidget(self.plan, 0, 0)
-        grid.addWidget(self.reason, 0, 1, 1, 2)
-        grid.addWidget(self.by, 1, 0)
-        grid.addWidget(self.date, 1, 1)
+        grid.addWidget(self.plan, 0, 0, 1, 3)  # names of plans often differ in their last letters only
+        grid.addWidget(self.reason, 1, 0, 1, 3)
+        grid.addWidget(self.by, 2, 0)
+        grid.addWidget(self.date, 2, 1)
         buttons = QHBoxLayout()
         buttons.addWidget(self.pick_button)
         buttons.addWidget(self.withdraw_button)
-        grid.addLayout(buttons, 1, 2)
-        grid.addWidget(self.state, 2, 0, 1, 3)
-        grid.setColumnStretch(1, 1)
+        grid.addLayout(buttons, 2, 2)
+        grid.addWidget(self.state, 3, 0, 1, 3)
+        grid.setColumnStretch(0, 1)
 
     def show_plans(self, names: Sequence[str]) -> None:
         """Offer plans to pick from."""

@@ -5,7 +5,18 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from PySide6.QtWidgets import QComboBox, QGridLayout, QHBoxLayout, QLabel, QSizePolicy, QVBoxLayout, QWidget
+from PySide6.QtCore import Qt
+from PySide6.QtWidgets import (
+    QComboBox,
+    QFrame,
+    QGridLayout,
+    QHBoxLayout,
+    QLabel,
+    QScrollArea,
+    QSizePolicy,
+    QVBoxLayout,
+    QWidget,
+)
 
 from app.qt.compared_plan import ComparedPlan
 from app.qt.palette import core_colours
@@ -37,11 +48,12 @@ class CompareBoxes(QWidget):
         self._row.addWidget(self.chooser)
         self._row.addStretch(1)
         self._grid = QGridLayout()
+        self._grid.setContentsMargins(0, 0, 4, 0)
         self._grid.setSpacing(4)
         column = QVBoxLayout(self)
         column.setContentsMargins(0, 2, 0, 0)
         column.addLayout(self._row)
-        column.addLayout(self._grid, 1)
+        column.addWidget(self._scrolled(), 1)
         self.notice = QLabel(
             self.tr(
                 "Cores without a mesh at hand are not drawn: a plan file holds no meshes. They are read from "
@@ -52,6 +64,19 @@ class CompareBoxes(QWidget):
         self.notice.setWordWrap(True)
         self.notice.hide()
         column.addWidget(self.notice)
+
+    def _scrolled(self) -> QScrollArea:
+        """Return the views in an area that scrolls where the window is too low for all of them."""
+        holder = QWidget()
+        holder.setLayout(self._grid)
+        area = QScrollArea()
+        area.setWidget(holder)
+        area.setWidgetResizable(True)
+        area.setFrameShape(QFrame.Shape.NoFrame)
+        area.setHorizontalScrollBarPolicy(Qt.ScrollBarPolicy.ScrollBarAlwaysOff)
+        area.setAccessibleName(self.tr("Boxes of all plans"))
+        area.setFocusPolicy(Qt.FocusPolicy.NoFocus)  # the views in it take the keys
+        return area
 
     def show_plans(self, plans: Sequence[ComparedPlan]) -> None:
         """Show the boxes of other plans."""
@@ -76,7 +101,8 @@ class CompareBoxes(QWidget):
             view, name = BoxView(), QLabel()
             view.setMinimumSize(140, 110)
             name.setBuddy(view)
-            name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Fixed)
+            name.setSizePolicy(QSizePolicy.Policy.Ignored, QSizePolicy.Policy.Preferred)
+            name.setWordWrap(True)
             view.looked.connect(lambda camera, view=view: self._follow(view, camera))
             self.views.append(view)
             self.names.append(name)
