@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import gc
+from functools import cache
 from typing import Any
 
 
@@ -13,8 +14,9 @@ def start_readers() -> None:
     standing_pool().start()
 
 
+@cache
 def prepare_planning() -> None:
-    """Load in this process what planning takes, so that its first plan begins at once.
+    """Load in this process what planning takes, once: its first plan then begins at once.
 
     Modules stay for good: Python's collector is kept from going over them again and again while they load.
     """
