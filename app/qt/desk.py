@@ -47,7 +47,7 @@ class Desk(QSplitter):
         self.layer_heading = QLabel()
         self.findings_heading = QLabel()
         self._arrange()
-        document.opened.connect(self._more.clear)
+        document.opened.connect(self._forget)
         document.plan_changed.connect(self._show_plan)
         document.box_changed.connect(self.show_box)
         document.job_changed.connect(self._show_moved)
@@ -74,6 +74,11 @@ class Desk(QSplitter):
         QWidget.setTabOrder(self.height_rule, self.box_view)
         QWidget.setTabOrder(self.box_view, self.box_tools)
         QWidget.setTabOrder(self.player, self.findings_view)
+
+    def _forget(self) -> None:
+        """Another job is open: what was on show has no plan any more."""
+        self._more.clear()
+        self._placements = ()
 
     def add_findings(self, core: str, findings: Sequence[ShownFinding]) -> None:
         """Show what a check of one core found, besides the plan's findings."""

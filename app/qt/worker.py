@@ -18,7 +18,7 @@ from PySide6.QtCore import QObject, Signal, SignalInstance
 from app.qt.outlines import read_outlines
 from app.qt.shown_plan import ShownPlan, read_plan
 from app.runner import JobAtHand, PlanFiles, Runner
-from corelib.errors import Cancelled, ChildError, CorestowError
+from corelib.errors import Cancelled, ChildError, CorestowError, FileError
 from corelib.job.models import Job
 from corelib.usecases.jobs import with_meshes
 
@@ -228,6 +228,10 @@ class OutlineWorker(QObject):
         except (CorestowError, OSError) as error:
             if files.plan.exists() and not self._ended:  # else a newer plan has taken its place
                 log.warning("no outline of box %s layer %s: %s", box, layer, error)
-                self.failed.emit(error)
+                own = isinstance(error, CorestowError)
+                folder = str(files.folder)
+                self.failed.emit(
+                    error if own else FileError("file.not_readable", path=folder, reason=str(error))
+                )
         else:
             self.drawn.emit(box, layer, outlines)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Sequence
 
-from PySide6.QtCore import Qt
+from PySide6.QtCore import Qt, QTimer
+from PySide6.QtGui import QHideEvent, QShowEvent
 from PySide6.QtWidgets import (
     QComboBox,
     QFrame,
@@ -29,14 +30,23 @@ NEARNESS = 1.3
 """The small views stand nearer than the large one: they have no legend to leave room for."""
 
 
+RELEASE_AFTER_MS = 20_000
+"""Time out of sight after which scenes are let go of: six of them hold as much memory as all else on show."""
+
+
 class CompareBoxes(QWidget):
-    """A view a plan; scenes are made when they are first seen."""
+    """A view a plan; scenes are made when they are first seen, let go of out of sight, and made again."""
 
     def __init__(self, parent: QWidget | None = None) -> None:
         super().__init__(parent)
         self._plans: tuple[ComparedPlan, ...] = ()
         self.views: list[BoxView] = []
         self._seen: set[BoxView] = set()
+        self._camera: BoxCamera | None = None
+        self._release = QTimer(self)
+        self._release.setSingleShot(True)
+        self._release.setInterval(RELEASE_AFTER_MS)
+        self._release.timeout.connect(self._let_go)
         self.names: list[QLabel] = []
         self.chooser = QComboBox()
         self.chooser.setAccessibleName(self.tr("Box shown of all plans"))
@@ -90,6 +100,29 @@ class CompareBoxes(QWidget):
         self.chooser.blockSignals(False)
         self._make_views(len(self._plans))
         self._show_boxes()
+        if not self.isVisible():
+            self._release.start()
+
+    def showEvent(self, event: QShowEvent) -> None:
+        """Make the scenes again that were let go of, and look at them as before."""
+        super().showEvent(event)
+        self._release.stop()
+        if len(self.views) < len(self._plans):
+            self._make_views(len(self._plans))
+            self._show_boxes()
+            if self._camera is not None:
+                self._follow(None, self._camera)
+
+    def hideEvent(self, event: QHideEvent) -> None:
+        """Let go of the scenes, unless they are soon looked at again."""
+        super().hideEvent(event)
+        self._release.start()
+
+    def _let_go(self) -> None:
+        scenes = [view.scene for view in self.views if view.scene is not None]
+        if not self.isVisible():
+            self._camera = scenes[0].camera if scenes else None
+            self._make_views(0)
 
     def close_scenes(self) -> None:
         """Let go of the graphics contexts."""
@@ -121,6 +154,8 @@ class CompareBoxes(QWidget):
             self._grid.setRowStretch(2 * row + 1, 1)
 
     def _show_boxes(self) -> None:
+        if len(self.views) < len(self._plans):
+            return  # let go of; made when they are seen
         number = max(0, self.chooser.currentIndex())
         missing = 0
         for plan, view, name in zip(self._plans, self.views, self.names, strict=True):
@@ -150,7 +185,7 @@ class CompareBoxes(QWidget):
             name.setToolTip(text)
         self.notice.setVisible(missing > 0)
 
-    def _follow(self, leader: BoxView, camera: BoxCamera) -> None:
+    def _follow(self, leader: BoxView | None, camera: BoxCamera) -> None:
         for view in self.views:
             if view is not leader:
                 view.look_as(camera)

@@ -128,6 +128,30 @@ def test_boxes_turn_in_step(two: ComparePage, qtbot: QtBot) -> None:
     qtbot.waitUntil(lambda: second.grab().toImage() != before, timeout=READY_MS)
 
 
+def test_boxes_out_of_sight_are_let_go_of_and_seen_again_as_before(
+    two: ComparePage, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    two.tabs.setCurrentIndex(1)
+    scene = two.boxes.views[0].scene
+    assert scene is not None
+    qtbot.keyClick(two.boxes.views[0], Qt.Key.Key_Plus)
+    turned = scene.camera.turn_deg, scene.camera.distance
+    two.boxes._release.setInterval(0)
+    two.tabs.setCurrentIndex(0)
+    qtbot.waitUntil(lambda: not two.boxes.views, timeout=READY_MS)
+    two.boxes.chooser.setCurrentIndex(1)  # nothing to show it in, nothing to fail
+    two.tabs.setCurrentIndex(1)
+    cameras = [view.scene.camera for view in two.boxes.views if view.scene is not None]
+    assert len(cameras) == 2
+    for camera in cameras:
+        assert (camera.turn_deg, camera.distance) == pytest.approx(turned)
+    assert "box 2 of 2" in two.boxes.names[0].text()
+    two.boxes._release.setInterval(60_000)
+    two.tabs.setCurrentIndex(0)
+    two.tabs.setCurrentIndex(1)  # soon enough: they are the same
+    assert cameras[0] is two.boxes.views[0].scene.camera
+
+
 def test_curves_are_read_and_saved(
     two: ComparePage, qtbot: QtBot, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import time
+from dataclasses import replace
 from pathlib import Path
 
 import psutil
@@ -311,3 +312,27 @@ def test_the_window_comes_back_in_its_shape(window: MainWindow, qtbot: QtBot) ->
     again = MainWindow(window._runner)
     qtbot.addWidget(again)
     assert (again.width(), again.height()) == (750, 620)
+
+
+def test_another_job_opens_over_locked_cores(planned: MainWindow, make_job: MakeJob, qtbot: QtBot) -> None:
+    plan = planned.document.plan
+    assert plan is not None
+    locked = [replace(place, locked=True) for place in plan.boxes[0].placements]
+    planned.desk.show_packing(plan, locked)
+    assert len(planned.desk.lock_places()) == len(locked)
+    told: list[int] = []
+    planned.document.job_changed.connect(lambda: told.append(len(planned.desk.lock_places())))
+    planned.open_job(make_job("Other"))
+    assert told == [0]
+    qtbot.waitUntil(lambda: not planned.plan_worker.is_busy, timeout=READY_MS)
+
+
+def test_an_outline_that_can_not_be_read_is_told_in_a_sentence(
+    planned: MainWindow, qtbot: QtBot, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def missing(*_: object) -> None:
+        raise FileNotFoundError(2, "No such file", "outline.points.npy")
+
+    monkeypatch.setattr(planned.outline_worker._runner, "outline", missing)
+    planned.document.show_layer(planned.document.layer + 1)
+    qtbot.waitUntil(lambda: "outline.points.npy" in planned.notice.text, timeout=READY_MS)
