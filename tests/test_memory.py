@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from corelib.child import IDLE_S, Answer, Child, Request
-from corelib.memory import give_back
+from corelib.memory import give_back, keep_little
 from corelib.progress import Progress
 
 BLOCK, COUNT, EACH = 60_000, 2_000, 50
@@ -59,6 +59,29 @@ def test_an_idle_child_gives_back() -> None:
         assert "holds_mb" in child.ask({})
 
 
+def pictures(request: Request, _progress: Progress) -> Answer:
+    """Run in a child: free large blocks between small ones that stay; returns what is held more."""
+    if request["little"]:
+        keep_little()
+    bytearray(b"x" * 24_000_000)  # from its end on glibc takes blocks of this size from the heap
+    before = resident_mb("self")
+    blocks = []
+    for _ in range(20):
+        blocks.append(bytearray(b"x" * 4_000_000))
+        KEPT.append(bytearray(b"x" * 2_000))
+    blocks.clear()
+    return {"grown_mb": resident_mb("self") - before}
+
+
+@glibc
+def test_large_blocks_leave_no_holes() -> None:
+    with Child(pictures) as child:
+        assert child.ask({"little": True})["grown_mb"] < 8.0
+    with Child(pictures) as child:  # else this test would show nothing
+        assert child.ask({"little": False})["grown_mb"] > 20.0
+
+
 def test_elsewhere_nothing_happens(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr("corelib.memory._trim", lambda: None)
+    monkeypatch.setattr("corelib.memory._glibc", lambda: None)
     give_back()
+    keep_little()

@@ -10,7 +10,7 @@ import gc
 
 from PySide6.QtCore import QObject, QTimer
 
-from corelib.memory import give_back
+from corelib.memory import give_back, keep_little
 
 LOOK_MS = 250
 WHOLE_AFTER = 120
@@ -23,6 +23,7 @@ class Collector(QObject):
     def __init__(self, parent: QObject | None = None) -> None:
         super().__init__(parent)
         gc.disable()
+        keep_little()
         gc.freeze()  # modules stay, and need not be looked through again and again
         self._looks = 0
         self._timer = QTimer(self)
