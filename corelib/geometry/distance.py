@@ -87,12 +87,25 @@ def least_distance_mm(first: Tree, second: Tree, shift_mm: Array, bound_mm: floa
 
     0 where the surfaces cross or one body (or a part of it) lies inside the other.
     """
-    distance = _least(
-        first.triangles, first.boxes, second.triangles, second.boxes, np.ascontiguousarray(shift_mm), bound_mm
-    )
+    distance, _ = least_of_surfaces(first, second, shift_mm, bound_mm)
     if distance > 0 and (_holds_part(first, second, shift_mm) or _holds_part(second, first, -shift_mm)):
         return 0.0
     return float(distance)
+
+
+def least_of_surfaces(
+    first: Tree, second: Tree, shift_mm: Array, bound_mm: float
+) -> tuple[float, NDArray[np.int64]]:
+    """Return the least distance of two surfaces, at most `bound_mm`, and the two triangles that have it.
+
+    The triangles are -1 where nothing is nearer than the bound.
+    """
+    pair = np.full(2, -1, dtype=np.int64)
+    distance = _least(
+        first.triangles, first.boxes, second.triangles, second.boxes, np.ascontiguousarray(shift_mm),
+        bound_mm, pair,
+    )  # fmt: skip
+    return float(distance), pair
 
 
 def _holds_part(outer: Tree, inner: Tree, shift_mm: Array) -> bool:
@@ -249,12 +262,13 @@ def _triangles_square(a: Array, b: Array, best: float) -> float:
     return best
 
 
-@kernel("f8(f8[:,::1], f8[:,::1], i8, i8, f8[:,::1], f8[:,::1], i8, i8, f8[::1], f8)")
+@kernel("f8(f8[:,::1], f8[:,::1], i8, i8, f8[:,::1], f8[:,::1], i8, i8, f8[::1], f8, i8[::1])")
 def _leaves_square(
     ta: Array, boxes_a: Array, leaf_a: int, leaves_a: int,
     tb: Array, boxes_b: Array, leaf_b: int, leaves_b: int, shift: Array, best: float,
+    pair: NDArray[np.int64],
 ) -> float:  # fmt: skip
-    """Return the least squared distance between the triangles of two leaves, or `best`."""
+    """Return the least squared distance of the triangles of two leaves, or `best`; set whose in `pair`."""
     moved = np.empty(9)
     count_a, count_b = ta.shape[0], tb.shape[0]
     for j in range(leaf_b * count_b // leaves_b, (leaf_b + 1) * count_b // leaves_b):
@@ -271,14 +285,18 @@ def _leaves_square(
                 if gap > 0.0:
                     apart += gap * gap
             if apart < best:
-                best = _triangles_square(ta[i], moved, best)
+                square = _triangles_square(ta[i], moved, best)
+                if square < best:
+                    best, pair[0], pair[1] = square, i, j
                 if best == 0.0:
                     return 0.0
     return best
 
 
-@kernel("f8(f8[:,::1], f8[:,::1], f8[:,::1], f8[:,::1], f8[::1], f8)")
-def _least(ta: Array, boxes_a: Array, tb: Array, boxes_b: Array, shift: Array, bound: float) -> float:
+@kernel("f8(f8[:,::1], f8[:,::1], f8[:,::1], f8[:,::1], f8[::1], f8, i8[::1])")
+def _least(
+    ta: Array, boxes_a: Array, tb: Array, boxes_b: Array, shift: Array, bound: float, pair: NDArray[np.int64]
+) -> float:
     """Return the least distance of two sets of triangles, the second moved by `shift`, at most `bound`."""
     leaves_a, leaves_b = boxes_a.shape[0] // 2, boxes_b.shape[0] // 2
     stack = np.empty((256, 2), dtype=np.int64)
@@ -292,7 +310,7 @@ def _least(ta: Array, boxes_a: Array, tb: Array, boxes_b: Array, shift: Array, b
             continue
         if i >= leaves_a and j >= leaves_b:
             best = _leaves_square(
-                ta, boxes_a, i - leaves_a, leaves_a, tb, boxes_b, j - leaves_b, leaves_b, shift, best
+                ta, boxes_a, i - leaves_a, leaves_a, tb, boxes_b, j - leaves_b, leaves_b, shift, best, pair
             )
             if best == 0.0:
                 return 0.0

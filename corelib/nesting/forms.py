@@ -16,7 +16,7 @@ from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestItem, NestRules
 from corelib.progress import SILENT, Progress
 
-FINENESS = 2
+FINENESS, MORE_FINENESS = 2, 4
 EDGE_CELLS = 18.0  # coarse lattice steps along a core's mean edge
 COARSE_BYTES, FINE_BYTES = 130_000_000, 450_000_000  # of all depth tables on the lattices, at most
 WIDEST = 1.5  # how much wider the steps may be than wanted, to suit the cores' sizes
@@ -178,21 +178,25 @@ def _stance(mould: int, turn: int, body: VoxelBody, item: NestItem, rules: NestR
 
 
 def search_lattices(items: Sequence[NestItem], room_mm: Array) -> tuple[Lattice, ...]:
-    """Return the search's lattices: a coarse one to find a packing on, and a finer one to tighten it.
+    """Return the search's lattices: one whose tables are soon made, then better ones to tighten a packing.
 
-    The finer one has half the steps where the memory for tables allows; where it allows hardly finer steps
-    at all there is none.
+    The second cuts bodies into finer cells at about the same steps: they lose less to the cells that enclose
+    them. The third has about half the steps, as far as the memory for tables allows.
     """
     packed = [item for item in items if item.copies and not item.is_zone]
     sizes_mm, counts = table_sizes(packed)
     wanted_mm = float(np.mean([item.mesh.size_mm.mean() for item in packed])) / EDGE_CELLS
-    coarse = _suited(packed, room_mm, _affordable(sizes_mm, counts, wanted_mm, COARSE_BYTES))
-    half = Lattice(coarse.pitch_mm / 2, FINENESS, coarse.stretch)
-    least_mm = _affordable(sizes_mm, counts, half.pitch_mm, FINE_BYTES)
-    if least_mm == half.pitch_mm:
-        return coarse, half
-    fine = _suited(packed, room_mm, least_mm)
-    return (coarse, fine) if fine.pitch_mm < HARDLY_FINER * coarse.pitch_mm else (coarse,)
+    least_mm = _affordable(sizes_mm, counts, wanted_mm, COARSE_BYTES)
+    first = _suited(packed, room_mm, least_mm, FINENESS)
+    second = _suited(packed, room_mm, least_mm, MORE_FINENESS)
+    half_mm = second.pitch_mm / 2
+    if min(item.gap_mm for item in packed) > 0.0:  # what the steps cost is won back out of the gap
+        return first, second
+    least_mm = _affordable(sizes_mm, counts, half_mm, FINE_BYTES)
+    if least_mm == half_mm:
+        return first, second, Lattice(half_mm, MORE_FINENESS, second.stretch)
+    third = _suited(packed, room_mm, least_mm, MORE_FINENESS)
+    return (first, second, third) if third.pitch_mm < HARDLY_FINER * second.pitch_mm else (first, second)
 
 
 def table_sizes(items: Sequence[NestItem]) -> tuple[Array, Array]:
@@ -216,21 +220,21 @@ def _affordable(sizes_mm: Array, counts: Array, pitch_mm: float, most_bytes: int
     return pitch_mm
 
 
-def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float) -> Lattice:
+def _suited(items: Sequence[NestItem], room_mm: Array, least_mm: float, fineness: int) -> Lattice:
     """Return the lattice, of steps from `least_mm` on, that rounds the sizes with gaps and the box least."""
     sizes = np.array([item.mesh.size_mm for item in items])
     gaps = np.array([[item.gap_mm] for item in items])
-    divisors = np.arange(1, int((sizes + gaps).max() * FINENESS / least_mm) + 2)
-    tried = FINENESS * np.unique((sizes + gaps).round(6))[:, None] / divisors
+    divisors = np.arange(1, int((sizes + gaps).max() * fineness / least_mm) + 2)
+    tried = fineness * np.unique((sizes + gaps).round(6))[:, None] / divisors
     most_mm = least_mm * WIDEST
     pitches = np.unique(np.append(tried[(tried >= least_mm) & (tried <= most_mm)], [least_mm, most_mm]))
     wastes = []
     for pitch in pitches:
-        cell = pitch / FINENESS
+        cell = pitch / fineness
         up = np.ceil(sizes / cell - 1e-6) * cell - sizes + np.ceil(gaps / cell - 1e-6) * cell - gaps
         wide = room_mm[:2] + gaps.max() - np.floor((room_mm[:2] + gaps.max()) / pitch + 1e-6) * pitch
         waste = (up / (sizes + gaps)).mean() + (wide / room_mm[:2]).mean()
         wastes.append((float(waste) + WASTE_OF_PITCH * pitch / least_mm, float(pitch)))
     # at gap 0 a trifle wider, so that bodies on the lattice stand a trifle apart and touch nowhere
     stretch = STRETCH if gaps.min() == 0.0 else 0.0
-    return Lattice(min(wastes)[1] * (1.0 + stretch), FINENESS, stretch)
+    return Lattice(min(wastes)[1] * (1.0 + stretch), fineness, stretch)

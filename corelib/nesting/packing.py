@@ -113,7 +113,7 @@ def _searched(
 ) -> Nesting:
     """Return the better of the first packing and what the engine finds."""
     # imported here, so that a plan whose packing is given never loads the engine's kernels
-    from corelib.nesting.engine import Task
+    from corelib.nesting.boxes import Task
     from corelib.nesting.portfolio import search_packing
 
     zones = zone_items(box)

@@ -7,29 +7,32 @@ difference.
 
 from __future__ import annotations
 
+import threading
 import time
-from concurrent.futures import Executor
+from collections.abc import Iterable
+from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 
 from corelib.job.models import Packing
-from corelib.nesting.clearance import Clearance
-from corelib.nesting.engine import (
+from corelib.nesting.boxes import (
     FilledBox,
     Task,
-    box_at,
-    forms_for,
-    lattice_rows,
-    lattices_of,
+    box_of,
     locked_bodies,
-    pack_boxes,
     packing_of,
     packing_score,
-    squeeze_for,
+    stand_of,
 )
+from corelib.nesting.clearance import Clearance
+from corelib.nesting.engine import forms_for, lattices_of, make_forms, squeeze_for
 from corelib.nesting.extraction import extraction_orders
+from corelib.nesting.filling import pack_boxes
+from corelib.nesting.forms import Forms
 from corelib.nesting.gate import check_packing
+from corelib.nesting.seeds import results_of
 from corelib.nesting.squeezing import Course
 from corelib.nesting.tiers import groups_to_place
 from corelib.progress import SILENT, Progress
@@ -38,10 +41,12 @@ STEPS = (0.02, 0.05)
 """By what share of the height each seed lowers the ceiling at first: one seed for each."""
 FIRST_ROUND, LONGEST_ROUND = 500_000, 8_000_000
 """Candidate evaluations of a seed in a round: from some hundredths of a second to a second or two."""
-BASE_EFFORT = 3_000_000
+BASE_EFFORT = 8_000_000
 """Candidate evaluations that every search gets, on top of the effort asked for."""
-MORE_SETS = 40_000_000  # at most, for bringing one more set into a box that seems full
-STALE = 5  # rounds without a lower packing after which the last seed goes on on the fine lattice
+MORE_SETS = 200_000_000  # at most, for bringing one more set into a box that seems full
+FINER_AFTER = 60_000_000
+"""Candidate evaluations after which the seeds go on on the second lattice: its tables take seconds."""
+STALE = 6  # rounds without a lower packing after which the last seed goes on on the third lattice, then all
 
 
 @dataclass(frozen=True, eq=False)
@@ -62,9 +67,14 @@ class Portfolio:
         self.effort = task.search.effort + BASE_EFFORT
         self.spent, self.round, self.stale = 0, FIRST_ROUND, 0
         self.top_mm = np.inf
-        self.levels = len(lattices_of(task)) if task.search.effort else 1
+        self.levels = len(lattices_of(task)) if self.effort > FINER_AFTER else 1
         self.courses = [self._course(n, 0, progress) for n in range(len(STEPS))]
         self.is_stuck = False
+        self.maker = ThreadPoolExecutor(1)
+        self.is_over = threading.Event()
+        self.made: dict[int, Future[Forms]] = {}
+        if self.levels > 1:
+            self._make_ready(1)
         if executor is not None:  # workers get ready while the first round runs here
             for _ in STEPS:
                 executor.submit(prepare, task, box)
@@ -72,9 +82,25 @@ class Portfolio:
     def _course(self, number: int, level: int, progress: Progress) -> Course:
         """Return a course that begins where the box's cores are now."""
         squeeze = squeeze_for(self.task, self.box, self.box.members, level, progress)
-        rows = lattice_rows(squeeze.forms, self.box)
+        stand = stand_of(squeeze.forms, self.task, self.box)
         rng = np.random.default_rng([self.task.search.seed, number, level, self.spent])
-        return Course(rng, STEPS[number], rows.copy(), squeeze.top_mm(rows), rows, level)
+        return Course(rng, STEPS[number], stand, stand.rows.copy(), level, scatters=number % 2 == 1)
+
+    def _make_ready(self, level: int) -> None:
+        """Begin to make a lattice's tables beside the rounds, for the shelf."""
+
+        def is_over(_share: float, _step: str, _facts: dict[str, Any]) -> bool:
+            return self.is_over.is_set()
+
+        if level < self.levels and level not in self.made:
+            self.made[level] = self.maker.submit(
+                make_forms, self.task, self.box.locked, level, Progress(is_over)
+            )
+
+    def close(self) -> None:
+        """Stop what is still being made."""
+        self.is_over.set()
+        self.maker.shutdown(cancel_futures=True)
 
     @property
     def goes_on(self) -> bool:
@@ -99,7 +125,7 @@ class Portfolio:
                 for n, job in enumerate(jobs)
             ]
         else:
-            found = self._by_workers(jobs, progress)
+            found = results_of(self.executor, play, jobs, lambda: progress(self.share, "improve"))
         self.courses = [course for course, _ in found]
         self.spent += each * seeds
         self.is_stuck = all(spent == 0 for _, spent in found)
@@ -107,38 +133,48 @@ class Portfolio:
 
     def _merge(self, progress: Progress) -> bool:
         """Take over the best course's packing, and let the others go on from it; True if it is lower."""
-        best = min(self.courses, key=lambda course: (not course.succeeded, course.good_top_mm))
-        is_lower = best.succeeded and best.good_top_mm < self.top_mm
+        best = min(self.courses, key=lambda course: (not course.succeeded, course.good.top_mm))
+        is_lower = best.succeeded and best.good.top_mm < self.top_mm
         if is_lower:
-            self.top_mm, self.stale = best.good_top_mm, 0
+            self.top_mm, self.stale = best.good.top_mm, 0
             forms = forms_for(self.task, self.box.locked, best.level, progress)
-            self.box = box_at(forms, self.box, self.box.members, best.good)
+            self.box = box_of(forms, self.box, self.box.members, best.good)
         else:
             self.stale += 1
         for number, course in enumerate(self.courses):
-            behind = course.good_top_mm > best.good_top_mm or not course.succeeded
+            behind = course.good.top_mm > best.good.top_mm or not course.succeeded
             if course.level == best.level and behind and best.succeeded:
-                course.good, course.good_top_mm = best.good.copy(), best.good_top_mm
-                course.succeeded, course.ceiling_mm, course.attempt = True, np.inf, None
-            elif course.level > best.level and is_lower:
+                course.good, course.succeeded = best.good, True
+                course.ceiling_mm, course.attempt = np.inf, None
+            elif course.level != best.level and is_lower:
                 self.courses[number] = self._course(number, course.level, progress)
-        if self.stale == STALE and self.levels > 1 and self.courses[-1].level == 0:
-            self.courses[-1] = self._course(len(self.courses) - 1, 1, progress)
+        self._refine(progress)
         return is_lower
 
-    def _by_workers(self, jobs: list[Round], progress: Progress) -> list[tuple[Course, int]]:
-        assert self.executor is not None
-        futures = [self.executor.submit(play, job) for job in jobs]
-        found = []
-        for future in futures:
-            while True:
-                progress(self.share, "improve")
-                try:
-                    found.append(future.result(timeout=0.1))
-                    break
-                except TimeoutError:
-                    continue
-        return found
+    def _refine(self, progress: Progress) -> None:
+        """Let seeds go on on a finer lattice: all after some effort, then one by one where nothing is won."""
+        level = min(course.level for course in self.courses)
+        last = len(self.courses) - 1
+        if level == 0 and self.levels > 1 and self.spent >= FINER_AFTER:
+            self._go_on(range(last + 1), 1, progress)
+        elif level == 1 and self.levels > 2:
+            if self.stale == STALE // 2:
+                self._make_ready(2)
+            elif self.stale == STALE:
+                self._go_on([last], 2, progress)
+            elif self.stale == 2 * STALE:
+                self._go_on(range(last + 1), 2, progress)
+
+    def _go_on(self, numbers: Iterable[int], level: int, progress: Progress) -> None:
+        """Begin seeds anew on a lattice, from the box as it is, once its tables are there."""
+        self._make_ready(level)
+        while not self.made[level].done():
+            progress(self.share, "improve")
+            wait([self.made[level]], timeout=0.1)
+        self.made[level].result()
+        for number in numbers:
+            if self.courses[number].level != level:
+                self.courses[number] = self._course(number, level, progress)
 
 
 def search_packing(
@@ -152,17 +188,22 @@ def search_packing(
     clearance, best = Clearance(), first
     boxes = [_box_of(task, first)] if _is_one_box(first) else None
     if boxes is None:
-        boxes = pack_boxes(task, progress.span(0.0, 0.2), min(task.search.effort // 8, MORE_SETS))
+        more = min(task.search.effort // 8, MORE_SETS)
+        boxes = pack_boxes(task, progress.span(0.0, 0.2), more, executor)
         if boxes is None:
             return first, 0
         best = _better(task, packing_of(task, boxes, clearance), first, clearance)
         progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
     portfolio = Portfolio(task, boxes[-1], executor, progress.span(0.2, 0.25))
     later = progress.span(0.25, 1.0)
-    while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
-        if portfolio.run_round(later):
-            best = _better(task, packing_of(task, [*boxes[:-1], portfolio.box], clearance), best, clearance)
-            later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
+    try:
+        while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
+            if portfolio.run_round(later):
+                packing = packing_of(task, [*boxes[:-1], portfolio.box], clearance)
+                best = _better(task, packing, best, clearance)
+                later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
+    finally:
+        portfolio.close()
     return best, max(0, portfolio.spent - BASE_EFFORT)
 
 
@@ -184,8 +225,7 @@ def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -
     if packing_score(task, packing) >= packing_score(task, best):
         return best
     findings = list(check_packing(task.items, task.box, task.rules, packing, clearance))
-    # at gap 0 neighbours share cells of any grid: there the search's own relation has to do
-    if task.ordered and min(item.gap_mm for item in task.items) > 0.0:
+    if task.proves_order:
         for box in extraction_orders(task.items, task.box, task.rules, packing):
             findings += box.findings
     return best if any(finding.severity != "note" for finding in findings) else packing

@@ -140,9 +140,16 @@ def cost_along(
         stride = near[k, STRIDE + axis]
         at = near[k, FIRST] + d1 * near[k, STRIDE + one] + d2 * near[k, STRIDE + two] + (start - low) * stride
         w = weight[k]
-        for t in range(start, end):
-            line[t] += w * depths[at]
-            at += stride
+        if stride == 1:
+            for t in range(end - start):
+                line[start + t] += w * depths[at + t]
+        elif stride == -1:
+            for t in range(end - start):
+                line[start + t] += w * depths[at - t]
+        else:
+            for t in range(start, end):
+                line[t] += w * depths[at]
+                at += stride
 
 
 @kernel("void(i8, i8[:,::1], f8[::1], b1[::1], u1[::1], i2[:,::1], i8[::1], i8, f8[::1])")

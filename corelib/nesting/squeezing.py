@@ -7,12 +7,14 @@ this height with two cores exchanged, and after some failures from the last good
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
 
 from corelib.geometry.pose import Array
+from corelib.nesting.clearance import TOLERANCE_MM
 from corelib.nesting.forms import Forms
 from corelib.nesting.lattice import Rows
 from corelib.nesting.separation import COUNTS, EVALUATIONS, LEAST, STALE, separate, stuck
@@ -50,6 +52,20 @@ class Attempt:
         )  # fmt: skip
 
 
+@dataclass(frozen=True, eq=False)
+class Stand:
+    """Where all cores truly stand: matrices, the nearest rows, and the top above the lowest place."""
+
+    matrices: tuple[Array, ...]
+    rows: Rows
+    top_mm: float
+
+
+Press = Callable[[Rows, float, Progress], tuple[Stand | None, int]]
+"""Takes rows and a ceiling; returns where cores stand once true gaps are kept, None if that fails, and the
+effort in candidate evaluations."""
+
+
 @dataclass
 class Course:
     """How far one seed has come; plain values, so that a round can run in any process."""
@@ -57,8 +73,7 @@ class Course:
     rng: np.random.Generator
     step: float
     """By what share of the height the ceiling is lowered after a success."""
-    good: Rows
-    good_top_mm: float
+    good: Stand
     rows: Rows
     level: int = 0
     """Number of the lattice that the rows are on."""
@@ -68,12 +83,22 @@ class Course:
     attempt: Attempt | None = None
     succeeded: bool = False
     """False while `good` is only where the search began."""
+    scatters: bool = False
+    """True for a seed that begins again from anywhere, not from the last good packing, where it fails."""
 
 
 class Squeeze:
     """The search on one box's forms; `kinds[i]` is the item of core i, the fixed bodies come after."""
 
-    def __init__(self, forms: Forms, kinds: NDArray[np.int64], room_mm: Array, ordered: bool) -> None:
+    def __init__(
+        self,
+        forms: Forms,
+        kinds: NDArray[np.int64],
+        room_mm: Array,
+        ordered: bool,
+        press: Press | None = None,
+    ) -> None:
+        self.press = press or self._as_they_are
         self.forms, self.kinds, self.room_mm, self.ordered = forms, kinds, room_mm, ordered
         fixed = len(forms.fixed_rows)
         count = len(kinds) + fixed
@@ -97,6 +122,10 @@ class Squeeze:
         return float(
             (own[:, 3] * self.forms.lattice.pitch_mm + self.forms.tops_mm[own[:, 0]]).max(initial=0.0)
         )
+
+    def _as_they_are(self, rows: Rows, _ceiling_mm: float, _progress: Progress) -> tuple[Stand, int]:
+        """Return where cores stand on a lattice that keeps the gaps by itself."""
+        return Stand(tuple(self.forms.matrix(row) for row in rows), rows.copy(), self.top_mm(rows)), 0
 
     def everything(self, rows: Rows) -> Rows:
         """Return rows of the cores with those of what is fixed."""
@@ -193,15 +222,26 @@ class Squeeze:
         return False
 
     def fit(self, course: Course, evaluations: int, progress: Progress = SILENT) -> bool:
-        """Bring all cores of a course into the box as high as it is; False if the evaluations don't do."""
-        self.set_ceiling(course, float(self.room_mm[2]))
+        """Bring all cores of a course into the box as high as it is; False if the evaluations don't do.
+
+        Called again, it goes on where it was.
+        """
+        if np.isfinite(course.ceiling_mm):
+            self._room_under(course.ceiling_mm)
+        else:
+            self.set_ceiling(course, float(self.room_mm[2]))
         spent = 0
         while spent < evaluations:
             success, more = self.separate(course, evaluations - spent, progress)
-            if success:
-                return True
             spent += more
-            if success is False:
+            if success:
+                stand, more = self.press(course.rows, float(self.room_mm[2]), progress)
+                spent += more
+                if stand is not None and stand.top_mm <= self.room_mm[2] + TOLERANCE_MM:
+                    course.good, course.succeeded = stand, True
+                    return True
+                course.pool.append((0, course.rows.copy()))
+            if success is not None:
                 course.failures = 0
                 self._disturb(course)
         return False
@@ -217,20 +257,30 @@ class Squeeze:
             span = progress.span(spent / evaluations, 1.0)
             success, more = self.separate(course, evaluations - spent, span)
             spent += more
-            if success:
-                course.good, course.good_top_mm = course.rows.copy(), self.top_mm(course.rows)
+            stands, more = self._stands(course, span) if success else (False, 0)
+            spent += more
+            if stands:
                 course.ceiling_mm, course.succeeded = np.inf, True
                 course.step = min(MOST_STEP, course.step * WIDENED)
-            elif success is False:
+            elif success is not None:
                 self._disturb(course)
         return spent
 
+    def _stands(self, course: Course, progress: Progress) -> tuple[bool, int]:
+        """Take over a course's cores if they stand lower than its best, with true gaps; tell the effort."""
+        stand, spent = self.press(course.rows, course.ceiling_mm, progress)
+        if stand is None or stand.top_mm > course.good.top_mm - TOLERANCE_MM:
+            course.pool.append((0, course.rows.copy()))
+            return False, spent
+        course.good = stand
+        return True, spent
+
     def _lower(self, course: Course) -> bool:
         """Lower the ceiling from the last good packing; return False if no core's shape goes under it."""
-        course.rows = course.good.copy()
+        course.rows = course.good.rows.copy()
         least = self.forms.lattice.pitch_mm * 0.5
         for step in (course.step, LEAST_STEP, 0.0):
-            ceiling_mm = min(course.good_top_mm * (1.0 - step), course.good_top_mm - least)
+            ceiling_mm = min(course.good.top_mm * (1.0 - step), course.good.top_mm - least)
             if self.fits_under(ceiling_mm):
                 self.set_ceiling(course, ceiling_mm)
                 return True
@@ -242,6 +292,8 @@ class Squeeze:
         if course.failures % FAILURES == 0:
             course.step = max(LEAST_STEP, course.step / 2)
             if self._lower(course):
+                if course.scatters:
+                    self.scatter(course.rows, 0, course.rng)
                 return
         course.pool = sorted(course.pool, key=lambda entry: entry[0])[:POOL]
         pick = min(len(course.pool) - 1, int(abs(course.rng.normal(0.0, 0.25)) * len(course.pool)))

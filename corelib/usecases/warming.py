@@ -41,6 +41,7 @@ def warm_kernels() -> dict[str, Any]:
         crossing_kernels,
         distance,
         extraction,
+        nearest,
         section_moments,
         void_kernels,
         voxels,
@@ -50,7 +51,9 @@ def warm_kernels() -> dict[str, Any]:
     from corelib.mesh import topology
     from corelib.nesting import nofit, penetration, separation
 
-    of_shape = (ball_kernels, crossing_kernels, distance, section_moments, topology, void_kernels, voxels)
+    of_shape = (
+        ball_kernels, crossing_kernels, distance, nearest, section_moments, topology, void_kernels, voxels,
+    )  # fmt: skip
     of_layers = (contour_kernels, nozzles, raster_kernels, section_kernels)
     of_packing = (extraction, nofit, penetration, separation)
     of_pictures = (g4_kernels, painting_kernels)

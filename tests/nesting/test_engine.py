@@ -11,8 +11,9 @@ from hypothesis import strategies as st
 from corelib.child import make_executor
 from corelib.errors import Cancelled
 from corelib.job.models import Packing, Search
+from corelib.nesting.boxes import Task, packing_of, packing_score
 from corelib.nesting.clearance import Clearance
-from corelib.nesting.engine import Task, pack_boxes, packing_of, packing_score
+from corelib.nesting.filling import pack_boxes
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import NestRules
 from corelib.nesting.packing import pack_build

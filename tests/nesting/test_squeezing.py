@@ -6,13 +6,13 @@ import numpy as np
 import pytest
 
 from corelib.job.models import Search
-from corelib.nesting.engine import Task, packing_score
+from corelib.nesting.boxes import Task, packing_score
 from corelib.nesting.forms import Forms
 from corelib.nesting.lattice import Lattice
 from corelib.nesting.model import NestBox, NestRules
 from corelib.nesting.packing import pack_build
 from corelib.nesting.separation import measure, stuck
-from corelib.nesting.squeezing import Course, Squeeze
+from corelib.nesting.squeezing import Course, Squeeze, Stand
 from tests.nesting.bodies import block, bracket, item
 
 
@@ -23,7 +23,8 @@ def squeeze_of(items, inner, rules, seed=0):
     squeeze = Squeeze(forms, kinds, np.array(inner), rules.is_ordered)
     rows = np.zeros((len(kinds), 4), dtype=np.int64)
     rows[:, 0] = forms.starts[kinds]
-    return squeeze, Course(np.random.default_rng(seed), 0.1, rows, float(inner[2]), rows.copy())
+    start = Stand((), rows, float(inner[2]))
+    return squeeze, Course(np.random.default_rng(seed), 0.1, start, rows.copy())
 
 
 @pytest.mark.parametrize(
@@ -40,7 +41,7 @@ def test_small_perfect_packings_are_found(sizes, inner, least):
     squeeze, course = squeeze_of(items, inner, NestRules(1.0, is_ordered=False))
     squeeze.advance(course, 3_000_000)
     assert course.succeeded
-    assert course.good_top_mm == least
+    assert course.good.top_mm == least
 
 
 @pytest.mark.parametrize("slabs", [[(3, 2, 1), (2, 2, 2), (3, 1, 2)], [(4, 1, 1), (1, 3, 2), (2, 2, 3)]])
@@ -80,13 +81,13 @@ def test_what_is_good_is_apart_and_can_be_drawn(ordered):
     squeeze, course = squeeze_of(items, (13.0, 11.0, 40.0), NestRules(1.0, is_ordered=ordered), seed=1)
     squeeze.advance(course, 2_000_000)
     assert course.succeeded
-    assert course.good_top_mm < 20
+    assert course.good.top_mm < 20
     tables = squeeze.forms.tables
     depth = np.zeros((11, 11), dtype=np.int64)
     for core in range(11):
         measure(
             core,
-            course.good,
+            course.good.rows,
             tables.links,
             np.zeros((11, 11), dtype=bool),
             tables.depths,
@@ -97,7 +98,7 @@ def test_what_is_good_is_apart_and_can_be_drawn(ordered):
     assert (depth == 0).all()
     if ordered:
         path, first = np.zeros((11, 11), dtype=bool), np.zeros((11, 11), dtype=bool)
-        assert stuck(course.good, tables.links, tables.spans, squeeze.heights, 1, path, first) == 0
+        assert stuck(course.good.rows, tables.links, tables.spans, squeeze.heights, 1, path, first) == 0
 
 
 def test_a_stack_is_drawn_from_the_top():

@@ -23,7 +23,7 @@ from corelib.files import canonical_json, write_atomic
 from corelib.geometry.pose import Orientation, right_angle_orientations
 from corelib.job.models import Search
 from corelib.mesh.core import CoreMesh
-from corelib.nesting.engine import Task, packing_score
+from corelib.nesting.boxes import Task, packing_score
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.gate import check_packing
 from corelib.nesting.model import CopyKey, NestBox, NestItem, NestRules
