@@ -121,6 +121,9 @@ class DepthTables:
         self._make_all(keys, progress)
         self._link(pairs)
         put_on_shelf(name, self.depths, self.spans, self.links)
+        kept = taken_from_shelf(name)
+        if kept is not None:  # pages shared with all who search this job, in place of a copy of our own
+            self.depths, self.spans, self.links = kept
 
     def _pairs(self) -> tuple[list[Key], list[tuple[int, int, Key, bool]]]:
         """Return the tables' keys (moving mould, turn, other mould) and, for each pair, key and mirroring."""

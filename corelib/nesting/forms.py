@@ -84,6 +84,7 @@ class Forms:
         self.known: dict[tuple[int, Orientation], int] = {}
         starts, counts = [], []
         for kind, item in enumerate(items):
+            progress(0.0, "nest")
             starts.append(len(self.forms))
             if not item.is_zone:
                 self._add_kind(kind, item, rules, moulds)

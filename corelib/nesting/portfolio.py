@@ -100,7 +100,7 @@ class Portfolio:
     def close(self) -> None:
         """Stop what is still being made."""
         self.is_over.set()
-        self.maker.shutdown(cancel_futures=True)
+        self.maker.shutdown(wait=False, cancel_futures=True)
 
     @property
     def goes_on(self) -> bool:
@@ -192,7 +192,7 @@ def search_packing(
         boxes = pack_boxes(task, progress.span(0.0, 0.2), more, executor)
         if boxes is None:
             return first, 0
-        best = _better(task, packing_of(task, boxes, clearance), first, clearance)
+        best = _better(task, packing_of(task, boxes, clearance), first, clearance, progress.span(0.2, 0.2))
         progress(0.2, "nest", found=best.model_dump(mode="json", by_alias=True))
     portfolio = Portfolio(task, boxes[-1], executor, progress.span(0.2, 0.25))
     later = progress.span(0.25, 1.0)
@@ -200,7 +200,8 @@ def search_packing(
         while portfolio.goes_on and (ends_s is None or time.monotonic() < ends_s):
             if portfolio.run_round(later):
                 packing = packing_of(task, [*boxes[:-1], portfolio.box], clearance)
-                best = _better(task, packing, best, clearance)
+                here = later.span(portfolio.share, portfolio.share)
+                best = _better(task, packing, best, clearance, here)
                 later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
     finally:
         portfolio.close()
@@ -220,13 +221,13 @@ def _box_of(task: Task, packing: Packing) -> FilledBox:
     return FilledBox(0, tuple(members), locked_bodies(task, 0), places)
 
 
-def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance) -> Packing:
+def _better(task: Task, packing: Packing, best: Packing, clearance: Clearance, progress: Progress) -> Packing:
     """Return the new packing if it is better and passes the gate, else the best so far."""
     if packing_score(task, packing) >= packing_score(task, best):
         return best
     findings = list(check_packing(task.items, task.box, task.rules, packing, clearance))
     if task.proves_order:
-        for box in extraction_orders(task.items, task.box, task.rules, packing):
+        for box in extraction_orders(task.items, task.box, task.rules, packing, progress.span(0.0, 0.0)):
             findings += box.findings
     return best if any(finding.severity != "note" for finding in findings) else packing
 

@@ -71,7 +71,7 @@ class Presser:
             return None, measured * MEASURING
         matrices = tuple(body.matrix for body in found[-1])
         places = tuple((o, matrix) for (o, _), matrix in zip(tried.places, matrices, strict=True))
-        if task.proves_order and not self._can_be_drawn(replace(tried, places=places)):
+        if task.proves_order and not self._can_be_drawn(replace(tried, places=places), progress):
             return None, measured * MEASURING
         near = [
             self.forms.row_of(member.kind, orientation, matrix)
@@ -81,10 +81,10 @@ class Presser:
         stand = Stand(matrices, np.array(near, dtype=np.int64).reshape(-1, 4), top_mm)
         return stand, measured * MEASURING
 
-    def _can_be_drawn(self, box: FilledBox) -> bool:
+    def _can_be_drawn(self, box: FilledBox, progress: Progress) -> bool:
         """Return True if there is an order in which the box can be unpacked."""
         task = self.task
         fixed = without_zones(task.items, [body.placement for body in box.locked])
         packing = Packing(placements=(*fixed, *copies_at(task, box)))
-        orders = extraction_orders(task.items, task.box, task.rules, packing)
+        orders = extraction_orders(task.items, task.box, task.rules, packing, progress.span(0.0, 0.0))
         return not any(finding.severity != "note" for order in orders for finding in order.findings)

@@ -11,8 +11,9 @@ place of no-fit polygons.
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
+from functools import partial
 
 import numpy as np
 from numpy.typing import NDArray
@@ -75,8 +76,7 @@ def pressed(
     reach_mm = press.edge_mm * REACH
     least_mm, tops, found = reach_mm * LEAST_REACH, [np.inf], []
     for turn in range(MOST_TURNS):
-        progress(turn / MOST_TURNS, "settle")
-        if not press.turn(reach_mm):
+        if not press.turn(reach_mm, partial(progress, turn / MOST_TURNS, "settle")):
             reach_mm *= NARROWED
             if reach_mm < least_mm:
                 break
@@ -149,7 +149,7 @@ class _Press:
         self.rise_mm = rise_mm
         return short is not None and not len(short.i) and self.top_mm <= self.box.high_mm[2] + TOLERANCE_MM
 
-    def turn(self, reach_mm: float) -> bool:
+    def turn(self, reach_mm: float, tick: Callable[[], None] = lambda: None) -> bool:
         """Move all cores to where the top is lowest within reach; return False if no such moves are found.
 
         Moves that leave gaps short are taken while they make them less short.
@@ -160,6 +160,7 @@ class _Press:
         self.short_mm = min(self.short_mm, self._short_mm(first))
         planes = [first]
         for _ in range(CUTS):
+            tick()
             moves = self._programme(planes, reach_mm)
             if moves is None:
                 return False
