@@ -18,7 +18,6 @@ from corelib.nesting.squeezing import Squeeze
 from corelib.nesting.tiers import Member
 from corelib.progress import SILENT, Progress
 
-LAYERS_SPARE = 2  # kept free under the box's top, so that cores can rise to whole layers
 FORMS_KEPT = 3  # this process's last ones: the next search finds its own
 
 _forms: dict[str, Forms] = {}
@@ -41,7 +40,10 @@ def forms_for(task: Task, locked: Sequence[Body], level: int, progress: Progress
     """Return a task's forms on lattice number `level` beside what is fixed in one box."""
     lattice = lattices_of(task)[level]
     fixed = [[body.item.core_id, body.matrix.tolist()] for body in locked]
-    key = _key(task, [lattice.pitch_mm, lattice.fineness, fixed, task.origin_mm.tolist(), task.ordered])
+    key = _key(
+        task,
+        [lattice.pitch_mm, lattice.fineness, fixed, task.origin_mm.tolist(), task.ordered, task.lenience],
+    )
     if key not in _forms:
         while len(_forms) >= FORMS_KEPT:
             del _forms[next(iter(_forms))]
@@ -79,11 +81,8 @@ def squeeze_for(
     room_mm = np.array(task.box.high_mm) - task.origin_mm
     kinds = np.array([member.kind for member in members], dtype=np.int64)
     forms = forms_for(task, box.locked, level, progress)
-    spare_mm = np.array([0.0, 0.0, LAYERS_SPARE * task.rules.layer_thickness_mm])
-    squeeze = Squeeze(forms, kinds, room_mm - spare_mm, task.ordered)
-    if not squeeze.fits_under(np.inf):
-        squeeze = Squeeze(forms, kinds, room_mm, task.ordered)
-    squeeze.press = Presser(task, box, members, forms, _clearance_of(task), float(squeeze.room_mm[2]))
+    squeeze = Squeeze(forms, kinds, room_mm, task.ordered)
+    squeeze.press = Presser(task, box, members, forms, _clearance_of(task))
     return squeeze
 
 

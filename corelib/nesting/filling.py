@@ -6,13 +6,14 @@ one is packed as low as the search's effort allows. Every core can be drawn upwa
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterable, Sequence
 from concurrent.futures import Executor
 from dataclasses import dataclass, replace
 
 import numpy as np
 
-from corelib.nesting.boxes import FilledBox, Task, box_of, lattice_rows, locked_bodies
+from corelib.nesting.boxes import FILLING_LENIENCE, FilledBox, Task, box_of, lattice_rows, locked_bodies
 from corelib.nesting.engine import lattices_of, squeeze_for
 from corelib.nesting.quality import mesh_volume_mm3
 from corelib.nesting.seeds import results_of
@@ -21,25 +22,33 @@ from corelib.nesting.tiers import Group, Member, groups_to_place
 from corelib.progress import SILENT, Progress
 
 FIRST_FILL = 0.15  # share of a box's volume that its first trial takes
-FIT_EFFORT = 1_500_000  # evaluations of a trial to bring so many groups into a box
+FIT_EFFORT = 4_000_000  # evaluations of a trial to bring so many groups into a box
 MORE_ROUND = 6_000_000  # evaluations of a trial of one more group before all seeds are looked at
+SHARE_FOR_MORE = 0.6  # of the time that is left, for more groups in a box that seems full
 SEEDS = 2  # trials of one more group at once
 
 
 def pack_boxes(
-    task: Task, progress: Progress = SILENT, evaluations: int = 0, executor: Executor | None = None
+    task: Task,
+    progress: Progress = SILENT,
+    evaluations: int = 0,
+    executor: Executor | None = None,
+    ends_s: float | None = None,
 ) -> list[FilledBox] | None:
     """Return the filled boxes, or None where the lattice is too coarse for a core.
 
     `evaluations` is what may be spent on bringing one more set into a box that seems full.
     """
+    task = replace(task, lenience=FILLING_LENIENCE)
     groups = groups_to_place(task.items, task.fixed)
     boxes: list[FilledBox] = []
     total, number = len(groups), 0
     while groups:
         locked = locked_bodies(task, number)
         span = progress.span(1 - len(groups) / total, 1.0)
-        filled = Filling(task, FilledBox(number, (), locked, ()), groups, span).filled(evaluations, executor)
+        filled = Filling(task, FilledBox(number, (), locked, ()), groups, span).filled(
+            evaluations, executor, ends_s
+        )
         count = filled.count
         if count == 0 and not any(not body.item.is_zone for body in locked):
             if len(groups[0]) == 1:
@@ -62,7 +71,7 @@ class Filling:
         self.room_mm3 = float(np.prod(np.array(task.box.high_mm) - task.origin_mm))
         self.volumes_mm3 = [mesh_volume_mm3(item.mesh) for item in task.items]
 
-    def filled(self, evaluations: int, executor: Executor | None) -> Filling:
+    def filled(self, evaluations: int, executor: Executor | None, ends_s: float | None) -> Filling:
         """Fill the box: many groups at a time while they go in, then fewer; the last with more effort."""
         bad = len(self.groups) + 1
         step = self._first_step()
@@ -72,8 +81,10 @@ class Filling:
                 step = max(1, step // 2) if bad <= len(self.groups) else step
             else:
                 bad, step = tried, max(1, (tried - self.count) // 2)
-        while evaluations and self.count < len(self.groups) and self._takes_one_more(evaluations, executor):
-            pass
+        until_s = np.inf if ends_s is None else ends_s - (1.0 - SHARE_FOR_MORE) * (ends_s - time.monotonic())
+        while evaluations and self.count < len(self.groups):
+            if not self._takes_one_more(evaluations, executor, until_s):
+                break
         return self
 
     def _first_step(self) -> int:
@@ -90,7 +101,7 @@ class Filling:
         """Try to bring so many groups into the box, from where those are that it holds."""
         return self._took(count, [fitted(self._try(count, evaluations, 0, 0), self.progress)])
 
-    def _takes_one_more(self, evaluations: int, executor: Executor | None) -> bool:
+    def _takes_one_more(self, evaluations: int, executor: Executor | None, until_s: float) -> bool:
         """Try to bring in one more group, on the better lattice, by several seeds in rounds."""
         count, level = self.count + 1, min(1, len(lattices_of(self.task)) - 1)
         tries = [self._try(count, MORE_ROUND, level, seed) for seed in range(SEEDS)]
@@ -104,6 +115,8 @@ class Filling:
                 found = results_of(executor, fitted, tries, lambda: progress(0.0, "nest"))
             if self._took(count, found):
                 return True
+            if time.monotonic() > until_s:
+                return False
             tries = [replace(one, course=fit.course) for one, fit in zip(tries, found, strict=True)]
         return False
 

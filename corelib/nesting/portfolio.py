@@ -189,7 +189,7 @@ def search_packing(
     boxes = [_box_of(task, first)] if _is_one_box(first) else None
     if boxes is None:
         more = min(task.search.effort // 8, MORE_SETS)
-        boxes = pack_boxes(task, progress.span(0.0, 0.2), more, executor)
+        boxes = pack_boxes(task, progress.span(0.0, 0.2), more, executor, ends_s)
         if boxes is None:
             return first, 0
         best = _better(task, packing_of(task, boxes, clearance), first, clearance, progress.span(0.2, 0.2))

@@ -20,8 +20,7 @@ from corelib.nesting.tiers import Member
 from corelib.nesting.zones import without_zones
 from corelib.progress import Progress
 
-LENIENCE = 0.8  # share of a step by which the lattice may fall short of a gap
-MEASURING = 1_000  # candidate evaluations that measuring a distance counts as: it takes about that long
+MEASURING = 400  # candidate evaluations that measuring a distance counts as: it takes about that long
 LEAST_OF_GAP = 0.3  # share of a gap that the lattice keeps in any case, so that bodies never meet
 
 
@@ -38,7 +37,7 @@ def lenient_items(task: Task, lattice: Lattice) -> tuple[NestItem, ...]:
 
     Cells that enclose a core and places on whole steps cost up to a step between two cores.
     """
-    spared_mm = LENIENCE * lattice.pitch_mm
+    spared_mm = task.lenience * lattice.pitch_mm
     return tuple(
         replace(item, gap_mm=max(item.gap_mm - spared_mm, LEAST_OF_GAP * item.gap_mm))
         for item in search_items(task)
@@ -49,14 +48,11 @@ class Presser:
     """Makes what the lattice finds keep its true gaps and its order of drawing: a `Press` for one box."""
 
     def __init__(
-        self, task: Task, box: FilledBox, members: Sequence[Member], forms: Forms, clearance: Clearance,
-        room_mm: float,
+        self, task: Task, box: FilledBox, members: Sequence[Member], forms: Forms, clearance: Clearance
     ) -> None:  # fmt: skip
         self.task, self.box, self.members, self.forms = task, box, members, forms
         self.clearance = clearance
         self.items = {item.core_id: item for item in search_items(task)}
-        top_margin_mm = task.box.inner_mm[2] - float(task.origin_mm[2]) - room_mm
-        self.room = replace(task.box, top_margin_mm=max(task.box.top_margin_mm, top_margin_mm))
 
     def __call__(self, rows: Rows, ceiling_mm: float, progress: Progress) -> tuple[Stand | None, int]:
         """Return where the cores stand with true gaps, if possible as low as the ceiling, and the effort."""
@@ -65,7 +61,7 @@ class Presser:
         bodies = placed_bodies(self.items, copies_at(task, tried))
         goal_mm = ceiling_mm + origin_mm
         found, measured = pressed(
-            bodies, self.box.locked, self.room, task.rules, self.clearance, goal_mm=goal_mm, progress=progress
+            bodies, self.box.locked, task.box, task.rules, self.clearance, goal_mm=goal_mm, progress=progress
         )
         if not found:
             return None, measured * MEASURING
