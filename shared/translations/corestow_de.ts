@@ -599,42 +599,42 @@
 <context>
     <name>CompareBoxes</name>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="42"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="52"/>
         <source>Box shown of all plans</source>
         <translation>Gezeigter Kasten aller Pläne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="44"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="54"/>
         <source>Box</source>
         <translation>Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="59"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="69"/>
         <source>Cores without a mesh at hand are not drawn: a plan file holds no meshes. They are read from the files that its job names, beside the plan&apos;s folder, as long as they are unchanged. Lay the plan beside them, or plan its job anew and keep that plan.</source>
         <translation>Kerne, deren Netz nicht zur Hand ist, sind nicht gezeichnet: eine Plandatei enthält keine Netze. Sie werden aus den Dateien gelesen, die ihr Auftrag nennt, neben dem Ordner des Plans, solange sie unverändert sind. Legen Sie den Plan neben sie, oder planen Sie seinen Auftrag neu und merken Sie diesen Plan.</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="77"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="87"/>
         <source>Boxes of all plans</source>
         <translation>Kästen aller Pläne</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="127"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="162"/>
         <source>Box of {0} in 3D</source>
         <translation>Kasten von {0} in 3D</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="131"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="166"/>
         <source>{0}: no further box</source>
         <translation>{0}: kein weiterer Kasten</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="146"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="181"/>
         <source>{0}: box {1} of {2}</source>
         <translation>{0}: Kasten {1} von {2}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/views/compare_boxes.py" line="148"/>
+        <location filename="../../app/qt/views/compare_boxes.py" line="183"/>
         <source>, {0} cores without a mesh at hand</source>
         <translation>, {0} Kerne ohne greifbares Netz</translation>
     </message>
@@ -1264,27 +1264,27 @@
 <context>
     <name>Desk</name>
     <message>
-        <location filename="../../app/qt/desk.py" line="104"/>
+        <location filename="../../app/qt/desk.py" line="109"/>
         <source>Findings</source>
         <translation>Befunde</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="107"/>
+        <location filename="../../app/qt/desk.py" line="112"/>
         <source>Findings: {0}</source>
         <translation>Befunde: {0}</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="107"/>
+        <location filename="../../app/qt/desk.py" line="112"/>
         <source>none</source>
         <translation>keine</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="117"/>
+        <location filename="../../app/qt/desk.py" line="122"/>
         <source>No plan yet</source>
         <translation>Noch kein Plan</translation>
     </message>
     <message>
-        <location filename="../../app/qt/desk.py" line="183"/>
+        <location filename="../../app/qt/desk.py" line="188"/>
         <source>Layer {0} of {1} · {2} above the floor</source>
         <translation>Schicht {0} von {1} · {2} über dem Boden</translation>
     </message>
