@@ -36,7 +36,7 @@ def _dot(a: Array, b: Array) -> float:
 
 
 @kernel("f8(f8[:,::1], f8[:,::1], i8, i8, f8[:,::1], f8)")
-def _foot(a: Array, b: Array, corner: int, of_second: int, ends: Array, best: float) -> float:
+def _foot(a: Array, b: Array, corner: int, side: int, ends: Array, best: float) -> float:
     """Take over corner of `a` and its foot on triangle `b` if the foot lies in it and they are nearer."""
     u, v, w = b[1] - b[0], b[2] - b[0], a[corner] - b[0]
     uu, uv, vv, wu, wv = _dot(u, u), _dot(u, v), _dot(v, v), _dot(w, u), _dot(w, v)
@@ -49,8 +49,8 @@ def _foot(a: Array, b: Array, corner: int, of_second: int, ends: Array, best: fl
     apart = w - beta * u - gamma * v
     found = _dot(apart, apart)
     if found < best:
-        ends[of_second] = a[corner]
-        ends[1 - of_second] = a[corner] - apart
+        ends[side] = a[corner]
+        ends[1 - side] = a[corner] - apart
         return found
     return best
 

@@ -46,9 +46,14 @@ class Task:
         return self.rules.is_ordered
 
     @property
+    def has_gaps(self) -> bool:
+        """True if sand stands between any two bodies."""
+        return min(item.gap_mm for item in self.items) > 0.0
+
+    @property
     def proves_order(self) -> bool:
         """True if that is proved; at gap 0 neighbours share cells of any grid, and the search decides."""
-        return self.ordered and min(item.gap_mm for item in self.items) > 0.0
+        return self.ordered and self.has_gaps
 
     @property
     def origin_mm(self) -> Array:

@@ -81,9 +81,9 @@ def squeeze_for(
     room_mm = np.array(task.box.high_mm) - task.origin_mm
     kinds = np.array([member.kind for member in members], dtype=np.int64)
     forms = forms_for(task, box.locked, level, progress)
-    squeeze = Squeeze(forms, kinds, room_mm, task.ordered)
-    squeeze.press = Presser(task, box, members, forms, _clearance_of(task))
-    return squeeze
+    # bodies without a gap touch on the lattice: it keeps them apart by itself
+    press = Presser(task, box, members, forms, _clearance_of(task)) if task.has_gaps else None
+    return Squeeze(forms, kinds, room_mm, task.ordered, press)
 
 
 def _clearance_of(task: Task) -> Clearance:

@@ -104,11 +104,12 @@ class Filling:
     def _takes_one_more(self, evaluations: int, executor: Executor | None, until_s: float) -> bool:
         """Try to bring in one more group, on the better lattice, by several seeds in rounds."""
         count, level = self.count + 1, min(1, len(lattices_of(self.task)) - 1)
-        tries = [self._try(count, MORE_ROUND, level, seed) for seed in range(SEEDS)]
+        each = min(MORE_ROUND, evaluations // SEEDS)
+        tries = [self._try(count, each, level, seed) for seed in range(SEEDS)]
         if not all(one.evaluations for one in tries):
             return False
         progress = self.progress.span(0.0, 0.0)
-        for _ in range(max(1, evaluations // (SEEDS * MORE_ROUND))):
+        for _ in range(evaluations // (SEEDS * max(1, each))):
             if executor is None:
                 found = [fitted(one, progress) for one in tries]
             else:
