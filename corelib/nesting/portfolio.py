@@ -26,18 +26,15 @@ from corelib.nesting.boxes import (
     packing_score,
     stand_of,
 )
-from corelib.nesting.clearance import Clearance, placed_bodies
+from corelib.nesting.clearance import Clearance
 from corelib.nesting.engine import forms_for, lattices_of, make_forms, squeeze_for
 from corelib.nesting.extraction import extraction_orders
 from corelib.nesting.filling import pack_boxes
 from corelib.nesting.forms import Forms
 from corelib.nesting.gate import check_packing
-from corelib.nesting.presser import search_items
-from corelib.nesting.pressing import pressed
 from corelib.nesting.seeds import results_of
-from corelib.nesting.settling import settled
 from corelib.nesting.squeezing import Course
-from corelib.nesting.tiers import groups_to_place, matrix_rows
+from corelib.nesting.tiers import groups_to_place
 from corelib.progress import SILENT, Progress
 
 STEPS = (0.02, 0.05)
@@ -208,28 +205,7 @@ def search_packing(
                 later(portfolio.share, "nest", found=best.model_dump(mode="json", by_alias=True))
     finally:
         portfolio.close()
-    if task.search.effort:
-        best = _better(task, _pressed(task, best, clearance, later), best, clearance, SILENT)
     return best, max(0, portfolio.spent - BASE_EFFORT)
-
-
-def _pressed(task: Task, packing: Packing, clearance: Clearance, progress: Progress) -> Packing:
-    """Return the packing with its last box pressed as low as that goes, then settled."""
-    last = max(placement.box for placement in packing.placements)
-    stands = {(place.core, place.copy_number) for place in task.fixed}
-    own = [p for p in packing.placements if p.box == last and (p.core, p.copy_number) not in stands]
-    locked = locked_bodies(task, last)
-    bodies = placed_bodies({item.core_id: item for item in search_items(task)}, own)
-    found, _ = pressed(bodies, locked, task.box, task.rules, clearance, progress=progress.span(1.0, 1.0))
-    if not found:
-        return packing
-    moved = {id(body.placement): body for body in settled(found[-1], locked, task.box, task.rules, clearance)}
-    return Packing(
-        placements=tuple(
-            p.model_copy(update={"matrix": matrix_rows(moved[id(p)].matrix)}) if id(p) in moved else p
-            for p in packing.placements
-        )
-    )
 
 
 def _is_one_box(packing: Packing) -> bool:
