@@ -11,13 +11,14 @@ import threading
 import time
 from collections.abc import Iterable
 from concurrent.futures import Executor, Future, ThreadPoolExecutor, wait
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from corelib.job.models import Packing
 from corelib.nesting.boxes import (
+    FILLING_LENIENCE,
     FilledBox,
     Task,
     box_of,
@@ -41,7 +42,7 @@ STEPS = (0.02, 0.05)
 """By what share of the height each seed lowers the ceiling at first: one seed for each."""
 FIRST_ROUND, LONGEST_ROUND = 500_000, 8_000_000
 """Candidate evaluations of a seed in a round: from some hundredths of a second to a second or two."""
-BASE_EFFORT = 8_000_000
+BASE_EFFORT = 4_000_000
 """Candidate evaluations that every search gets, on top of the effort asked for."""
 MORE_SETS = 200_000_000  # at most, for bringing one more set into a box that seems full
 FINER_AFTER = 60_000_000
@@ -185,6 +186,8 @@ def search_packing(
     `ends_s` (of the monotonic clock) ends the search after the round in which it passes. Every better packing
     is reported as the fact `found`.
     """
+    if task.search.effort == 0:  # a plan has to be there in seconds: one set of tables for all
+        task = replace(task, lenience=FILLING_LENIENCE)
     clearance, best = Clearance(), first
     boxes = [_box_of(task, first)] if _is_one_box(first) else None
     if boxes is None:

@@ -67,7 +67,9 @@ class Presser:
             return None, measured * MEASURING
         matrices = tuple(body.matrix for body in found[-1])
         places = tuple((o, matrix) for (o, _), matrix in zip(tried.places, matrices, strict=True))
-        if task.proves_order and not self._can_be_drawn(replace(tried, places=places), progress):
+        # a plan that asks for no effort has its order proved once, at the end
+        proves = task.proves_order and task.search.effort > 0
+        if proves and not self._can_be_drawn(replace(tried, places=places), progress):
             return None, measured * MEASURING
         near = [
             self.forms.row_of(member.kind, orientation, matrix)
